@@ -1,0 +1,181 @@
+"""The circuit: an immutable list of parts between named nodes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import Final
+
+from steadypoint.errors import UnknownNameError
+from steadypoint.values import Quantity
+
+GROUND: Final = "ground"
+
+
+class Kind(StrEnum):
+    """What a part is; the value is the word that people read."""
+
+    SUPPLY = "supply"
+    RESISTOR = "resistor"
+    CAPACITOR = "capacitor"
+    INDUCTOR = "inductor"
+    VOLTAGE_SOURCE = "voltage source"
+    CURRENT_SOURCE = "current source"
+    DIODE = "diode"
+    ZENER = "zener"
+    NPN = "npn"
+    PNP = "pnp"
+
+    @property
+    def is_transistor(self) -> bool:
+        """True for three-terminal amplifying parts."""
+        return self in (Kind.NPN, Kind.PNP)
+
+    @property
+    def terminals(self) -> tuple[str, ...]:
+        """Names of the terminals in the order of ``Part.nodes``."""
+        return _TERMINALS.get(self, ("start", "end"))
+
+
+_TERMINALS: Final[dict[Kind, tuple[str, ...]]] = {
+    Kind.NPN: ("collector", "base", "emitter"),
+    Kind.PNP: ("collector", "base", "emitter"),
+    Kind.DIODE: ("anode", "cathode"),
+    Kind.ZENER: ("anode", "cathode"),
+    Kind.SUPPLY: ("plus", "minus"),
+    Kind.VOLTAGE_SOURCE: ("plus", "minus"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of a circuit.
+
+    Parameters
+    ----------
+    name : str
+        Reference designator as written, for instance ``RB`` or ``Q1``.
+    kind : Kind
+        What the part is.
+    nodes : tuple of str
+        Node names in the order of ``kind.terminals``. A two-terminal part's current counts positive
+        from the first to the second node and its voltage is that of the first against the second.
+        For a supply the first node is the rail and the second is ground.
+    value : Quantity or None
+        Main value: resistance [Ω], capacitance [F], inductance [H], source voltage [V], source
+        current [A], zener voltage [V]. None for transistors and plain diodes.
+    tolerance : float or None
+        Relative tolerance of the value, 0.05 for ±5 %. [-]
+    options : tuple of (str, Quantity)
+        Further data by letter symbol (``beta``, ``V_BE``, ``V_CE_sat``, ``V_A``, ``I_S`` ...),
+        sorted by name.
+    type_name : str
+        Registered type (``2N3904``), or empty for a generic part.
+    matched_to : str
+        Name of the transistor that this one is matched to, or empty.
+    """
+
+    name: str
+    kind: Kind
+    nodes: tuple[str, ...]
+    value: Quantity | None = None
+    tolerance: float | None = None
+    options: tuple[tuple[str, Quantity], ...] = ()
+    type_name: str = ""
+    matched_to: str = ""
+
+    def node(self, terminal: str) -> str:
+        """Node at a terminal, for instance ``node("base")``."""
+        return self.nodes[self.kind.terminals.index(terminal)]
+
+    def option(self, symbol: str) -> float | None:
+        """Value of an option in SI units, or None when the sheet does not state it."""
+        for name, quantity in self.options:
+            if name == symbol:
+                return quantity.value
+        return None
+
+    def with_option(self, symbol: str, quantity: Quantity) -> Part:
+        """Copy with one option replaced or added."""
+        kept = [(n, q) for n, q in self.options if n != symbol]
+        return replace(self, options=tuple(sorted([*kept, (symbol, quantity)])))
+
+
+@dataclass(frozen=True, slots=True)
+class Circuit:
+    """A circuit; equal when title, temperature and parts are equal.
+
+    Parameters
+    ----------
+    parts : tuple of Part
+        All parts, supplies included, in the order of the sheet.
+    title : str
+        Title line of the sheet.
+    temperature : Quantity or None
+        Temperature stated in the sheet. [K]
+    """
+
+    parts: tuple[Part, ...]
+    title: str = ""
+    temperature: Quantity | None = None
+
+    def part(self, name: str) -> Part:
+        """Part by its name.
+
+        Raises
+        ------
+        UnknownNameError
+            If no part has this name; the nearest name is suggested.
+        """
+        for part in self.parts:
+            if part.name == name:
+                return part
+        from difflib import get_close_matches
+
+        near = get_close_matches(name, [p.name for p in self.parts], n=1)
+        hint = f" Did you mean '{near[0]}'?" if near else ""
+        raise UnknownNameError(f"The circuit has no part '{name}'.{hint}")
+
+    @property
+    def nodes(self) -> tuple[str, ...]:
+        """All node names in order of first mention, ground included."""
+        return tuple(dict.fromkeys(n for p in self.parts for n in p.nodes))
+
+    @property
+    def supplies(self) -> tuple[Part, ...]:
+        """The supply rails."""
+        return tuple(p for p in self.parts if p.kind is Kind.SUPPLY)
+
+    @property
+    def transistors(self) -> tuple[Part, ...]:
+        """The transistors in the order of the sheet."""
+        return tuple(p for p in self.parts if p.kind.is_transistor)
+
+    def with_part(self, part: Part) -> Circuit:
+        """Copy with a part replaced (same name) or added at the end."""
+        if any(p.name == part.name for p in self.parts):
+            return replace(
+                self, parts=tuple(part if p.name == part.name else p for p in self.parts)
+            )
+        return replace(self, parts=(*self.parts, part))
+
+    def without(self, name: str) -> Circuit:
+        """Copy without the part of this name."""
+        gone = self.part(name)
+        return replace(self, parts=tuple(p for p in self.parts if p is not gone))
+
+    def with_value(self, name: str, value: Quantity | float) -> Circuit:
+        """Copy with a changed main value.
+
+        Parameters
+        ----------
+        name : str
+            Name of the part or rail.
+        value : Quantity or float
+            New value; a float is taken in the SI unit the part already has.
+        """
+        part = self.part(name)
+        if not isinstance(value, Quantity):
+            unit = part.value.unit if part.value is not None else ""
+            value = Quantity(float(value), unit)
+        return self.with_part(replace(part, value=value))

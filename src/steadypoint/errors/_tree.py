@@ -1,0 +1,95 @@
+"""The classes of the error tree."""
+
+from __future__ import annotations
+
+
+class SteadypointError(ValueError):
+    """Root of all faults that Steadypoint reports to its reader in a sentence."""
+
+
+class QuantityError(SteadypointError):
+    """A text is no value of the wanted quantity."""
+
+
+class UnknownNameError(SteadypointError):
+    """A name (part, node, arrangement, quantity) that nothing carries."""
+
+
+class CircuitError(SteadypointError):
+    """A circuit that contradicts itself; the sentence names the parts or nodes."""
+
+
+class LocatedError(SteadypointError):
+    """A fault at a place in a text.
+
+    Parameters
+    ----------
+    sentence : str
+        What is wrong and what would be right.
+    source : str
+        Name of the file or text.
+    line, column : int
+        Place of the fault, counted from 1.
+    length : int, default 1
+        Characters that the fault spans. [-]
+    text : str, default ""
+        The line itself; shown with a caret under the fault.
+    """
+
+    def __init__(
+        self,
+        sentence: str,
+        *,
+        source: str,
+        line: int,
+        column: int,
+        length: int = 1,
+        text: str = "",
+    ) -> None:
+        self.sentence = sentence
+        self.source = source
+        self.line = line
+        self.column = column
+        self.length = max(1, length)
+        self.text = text
+        super().__init__(str(self))
+
+    def __str__(self) -> str:
+        head = f"{self.source}, line {self.line}, column {self.column}"
+        if not self.text.strip():
+            return f"{head}\n{self.sentence}"
+        shown = self.text.rstrip().replace("\t", " ")
+        caret = " " * (self.column - 1) + "^" * self.length
+        return f"{head}\n    {shown}\n    {caret}\n{self.sentence}"
+
+
+class SheetError(LocatedError):
+    """A fault in a circuit sheet."""
+
+
+class LessonError(LocatedError):
+    """A fault in a lesson."""
+
+
+class SolveError(SteadypointError):
+    """An operating point could not be given."""
+
+
+class NoSolutionError(SolveError):
+    """The circuit has no operating point under the chosen model."""
+
+
+class ConvergenceError(SolveError):
+    """The search for an operating point did not settle; names the part that would not."""
+
+
+class DerivationError(SteadypointError):
+    """No working could be shown that holds against the solved point."""
+
+
+class TextFileError(SteadypointError):
+    """A file could not be read as text."""
+
+
+class OutputError(SteadypointError):
+    """An output could not be written; nothing was left half-written."""
