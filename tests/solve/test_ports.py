@@ -1,0 +1,208 @@
+"""Thévenin pairs and load lines against hand reduction in exact fractions."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from steadypoint.circuit import Circuit, Kind, Part
+from steadypoint.errors import CircuitError, NoSolutionError, UnknownNameError
+from steadypoint.solve import load_line_ends, thevenin
+from steadypoint.values import Quantity
+
+approx = pytest.approx
+
+UNITS = {
+    Kind.RESISTOR: "Ω",
+    Kind.SUPPLY: "V",
+    Kind.VOLTAGE_SOURCE: "V",
+    Kind.CURRENT_SOURCE: "A",
+    Kind.CAPACITOR: "F",
+    Kind.INDUCTOR: "H",
+}
+
+
+def part(name: str, kind: Kind, nodes: str, value: float | None = None, **options: float) -> Part:
+    return Part(
+        name,
+        kind,
+        tuple(nodes.split()),
+        None if value is None else Quantity(value, UNITS[kind]),
+        options=tuple(sorted((n, Quantity(v, "")) for n, v in options.items())),
+    )
+
+
+def stage(*extra: Part, kind: Kind = Kind.NPN, V: float = 12.0) -> Circuit:
+    """Divider stage: RC 2 kΩ, RE 1 kΩ, divider 30 kΩ and 10 kΩ."""
+    return Circuit(
+        (
+            part("VCC", Kind.SUPPLY, "VCC ground", V),
+            part("R1", Kind.RESISTOR, "VCC b", 30e3),
+            part("R2", Kind.RESISTOR, "b ground", 10e3),
+            part("RC", Kind.RESISTOR, "VCC c", 2e3),
+            part("RE", Kind.RESISTOR, "e ground", 1e3),
+            part("Q1", kind, "c b e", beta=50.0),
+            *extra,
+        )
+    )
+
+
+@given(
+    st.lists(
+        st.tuples(
+            st.booleans(), st.integers(1, 10**6), st.integers(-30, 30), st.sampled_from("RVI")
+        ),
+        min_size=1,
+        max_size=8,
+    )
+)
+def test_ladders_agree_with_source_transformation(rungs):
+    """Each rung in turn is folded into the pair by the rules for series and parallel sources."""
+    parts = [part("R0", Kind.RESISTOR, "n0 ground", 1000.0)]
+    V, R, node = Fraction(0), Fraction(1000), "n0"
+    for i, (series, ohms, amount, source) in enumerate(rungs, 1):
+        if series:  # a resistor and a voltage source in series with the port
+            parts += [
+                part(f"R{i}", Kind.RESISTOR, f"{node} m{i}", float(ohms)),
+                part(f"V{i}", Kind.VOLTAGE_SOURCE, f"n{i} m{i}", float(amount)),
+            ]
+            V, R, node = V + amount, R + ohms, f"n{i}"
+        elif source == "V":  # a voltage source through a resistor across the port
+            parts += [
+                part(f"R{i}", Kind.RESISTOR, f"{node} m{i}", float(ohms)),
+                part(f"V{i}", Kind.VOLTAGE_SOURCE, f"m{i} ground", float(amount)),
+            ]
+            V, R = (V * ohms + amount * R) / (R + ohms), R * ohms / (R + ohms)
+        elif source == "I":  # a current source of milliamperes into the port
+            parts.append(part(f"I{i}", Kind.CURRENT_SOURCE, f"ground {node}", amount * 1e-3))
+            V = V + R * Fraction(amount, 1000)
+        else:
+            parts.append(part(f"R{i}", Kind.RESISTOR, f"{node} ground", float(ohms)))
+            V, R = V * ohms / (R + ohms), R * ohms / (R + ohms)
+    pair = thevenin(Circuit(tuple(parts)), node)
+    assert pair.R_thev == approx(float(R), rel=1e-9)
+    assert pair.V_thev == approx(float(V), rel=1e-9, abs=1e-9)
+
+
+def test_port_between_two_live_nodes():
+    # Bridge of 1k/3k and 3k/1k on 8 V: 6 V against 2 V, (1k ∥ 3k) twice.
+    bridge = Circuit(
+        (
+            part("VS", Kind.SUPPLY, "VS ground", 8.0),
+            part("RA", Kind.RESISTOR, "VS a", 1e3),
+            part("RB", Kind.RESISTOR, "a ground", 3e3),
+            part("RX", Kind.RESISTOR, "VS b", 3e3),
+            part("RY", Kind.RESISTOR, "b ground", 1e3),
+        )
+    )
+    assert thevenin(bridge, "a", "b") == approx((4.0, 1500.0))
+    assert thevenin(bridge, "b", "a") == approx((-4.0, 1500.0))
+    assert thevenin(bridge, "VS") == (8.0, 0.0)
+
+
+def test_island_without_ground_still_has_a_pair():
+    island = Circuit(
+        (
+            part("V1", Kind.VOLTAGE_SOURCE, "p q", 5.0),
+            part("RA", Kind.RESISTOR, "p r", 1e3),
+            part("RB", Kind.RESISTOR, "r q", 1e3),
+            part("VCC", Kind.SUPPLY, "VCC ground", 9.0),
+        )
+    )
+    assert thevenin(island, "r", "q") == approx((2.5, 500.0))
+    with pytest.raises(CircuitError, match="No direct current can flow between 'r' and 'ground'"):
+        thevenin(island, "r")
+
+
+def test_capacitors_are_open_and_inductors_are_shorts():
+    circuit = stage(
+        part("C1", Kind.CAPACITOR, "b in", 1e-6),
+        part("RL", Kind.RESISTOR, "in ground", 600.0),
+        part("L1", Kind.INDUCTOR, "b x", 1e-3),
+        part("RX", Kind.RESISTOR, "x ground", 7.5e3),
+    )
+    assert thevenin(circuit, "b", without=["Q1"]) == approx((1.5, 3750.0))
+
+
+def test_faults_name_the_part_or_node():
+    with pytest.raises(CircuitError, match="Q1 is not linear"):
+        thevenin(stage(), "b")
+    with pytest.raises(UnknownNameError, match="no node 'base'"):
+        thevenin(stage(), "base", without=["Q1"])
+    with pytest.raises(UnknownNameError, match="no part 'Q2'"):
+        thevenin(stage(), "b", without=["Q2"])
+    with pytest.raises(CircuitError, match="two different nodes"):
+        thevenin(stage(), "b", "b", without=["Q1"])
+    with pytest.raises(UnknownNameError, match="RC is no transistor"):
+        load_line_ends(stage(), "RC")
+    with pytest.raises(CircuitError, match="sources in conflict"):
+        thevenin(stage(part("V2", Kind.VOLTAGE_SOURCE, "VCC ground", 3.0)), "b", without=["Q1"])
+
+
+def test_load_line_of_a_divider_stage():
+    assert load_line_ends(stage(), "Q1") == approx((12.0, 4e-3))
+    # I_E = I_C (β + 1)/β in RE.
+    assert load_line_ends(stage(), "Q1", "exact") == approx((12.0, 12.0 / (2e3 + 1e3 * 51 / 50)))
+
+
+def test_load_line_of_a_pnp_stage_is_the_mirror():
+    ends = load_line_ends(stage(kind=Kind.PNP, V=-12.0), "Q1")
+    assert ends == approx((-12.0, -4e-3))
+
+
+def test_load_line_with_a_direct_load():
+    # 2 kΩ to 12 V with 2 kΩ to ground: 6 V behind 1 kΩ, in series with RE.
+    ends = load_line_ends(stage(part("RL", Kind.RESISTOR, "c ground", 2e3)), "Q1")
+    assert ends == approx((6.0, 3e-3))
+
+
+def test_collector_feedback_takes_the_base_current_through_the_collector_resistor():
+    circuit = Circuit(
+        (
+            part("VCC", Kind.SUPPLY, "VCC ground", 10.0),
+            part("RC", Kind.RESISTOR, "VCC c", 2e3),
+            part("RB", Kind.RESISTOR, "c b", 200e3),
+            part("Q1", Kind.NPN, "c b ground", beta=100.0),
+        )
+    )
+    assert load_line_ends(circuit, "Q1") == approx((10.0, 5e-3))
+    assert load_line_ends(circuit, "Q1", "exact") == approx((10.0, 5e-3 / 1.01))
+
+
+def test_undriven_base_does_not_matter():
+    circuit = Circuit(
+        (
+            part("VCC", Kind.SUPPLY, "VCC ground", 30.0),
+            part("RC", Kind.RESISTOR, "VCC c", 3e3),
+            part("Q1", Kind.NPN, "c b ground", beta=100.0),
+        )
+    )
+    for rung in ("board", "exact"):
+        assert load_line_ends(circuit, "Q1", rung) == approx((30.0, 10e-3))
+
+
+def test_no_line_where_the_current_is_forced():
+    circuit = Circuit(
+        (
+            part("VCC", Kind.SUPPLY, "VCC ground", 10.0),
+            part("RC", Kind.RESISTOR, "VCC c", 2e3),
+            part("IE", Kind.CURRENT_SOURCE, "e ground", 1e-3),
+            part("Q1", Kind.NPN, "c ground e", beta=100.0),
+        )
+    )
+    with pytest.raises(NoSolutionError, match="forces the current of Q1"):
+        load_line_ends(circuit, "Q1")
+
+
+def test_line_without_resistance_is_upright():
+    circuit = Circuit(
+        (
+            part("VCC", Kind.SUPPLY, "VCC ground", 10.0),
+            part("RB", Kind.RESISTOR, "VCC b", 2e6),
+            part("Q1", Kind.NPN, "VCC b ground", beta=100.0),
+        )
+    )
+    assert load_line_ends(circuit, "Q1") == (10.0, float("inf"))
