@@ -1,31 +1,67 @@
 """Steadypoint, the lesson bench of a lecturer who teaches transistor biasing.
 
-Every public name of the layers can be imported from here; a layer is loaded on first use, so that
-``import steadypoint`` stays quick.
+Every public name of the layers can be imported from here. A layer is loaded when one of its names
+is first asked for, lower layers before higher ones, so that ``import steadypoint`` stays quick.
+
+Examples
+--------
+>>> import steadypoint
+>>> circuit = steadypoint.arrangement("voltage divider").circuit
+>>> point = steadypoint.operating_point(circuit)
+>>> point.transistors["Q1"].region.value
+'active'
 """
 
 from __future__ import annotations
 
 import importlib
-from typing import Any
+import importlib.util
+from typing import Any, Final
 
 __version__ = "0.1.0"
 
-_LAYERS = ("errors", "values", "circuit", "solve")
+# Lowest first. A layer joins the list by being written; __init__.pyi tells type checkers the same.
+_ORDER: Final = (
+    "errors",
+    "values",
+    "kernels",
+    "devices",
+    "circuit",
+    "solve",
+    "derive",
+    "spread",
+    "signal",
+    "choose",
+    "draw",
+    "publish",
+    "practice",
+    "proof",
+    "bench",
+    "lesson",
+)
+
+
+def _layers() -> list[str]:
+    return [name for name in _ORDER if importlib.util.find_spec(f"steadypoint.{name}")]
+
+
+def _public(layer: str) -> list[str]:
+    names: list[str] = importlib.import_module(f"steadypoint.{layer}").__all__
+    return names
 
 
 def __getattr__(name: str) -> Any:
+    if name == "__all__":
+        return __dir__()
     if name.startswith("_"):
-        raise AttributeError(name)
-    for layer in _LAYERS:
-        module = importlib.import_module(f"steadypoint.{layer}")
-        if name in module.__all__:
-            return getattr(module, name)
+        raise AttributeError(f"module 'steadypoint' has no attribute '{name}'")
+    for layer in _layers():
+        if name in _public(layer):
+            value = getattr(importlib.import_module(f"steadypoint.{layer}"), name)
+            globals()[name] = value
+            return value
     raise AttributeError(f"module 'steadypoint' has no attribute '{name}'")
 
 
 def __dir__() -> list[str]:
-    names: list[str] = []
-    for layer in _LAYERS:
-        names += importlib.import_module(f"steadypoint.{layer}").__all__
-    return sorted(names)
+    return sorted({name for layer in _layers() for name in _public(layer)})

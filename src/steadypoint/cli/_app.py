@@ -1,0 +1,184 @@
+"""The commands, their options and their help; the work itself is in one module per command."""
+
+from __future__ import annotations
+
+import sys
+from enum import StrEnum
+from typing import Annotated, Final
+
+import typer
+
+app = typer.Typer(
+    name="steadypoint",
+    no_args_is_help=True,
+    rich_markup_mode=None,  # rich help costs half of the time that a start may take
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 96},
+    help=(
+        "The lesson bench of a lecturer who teaches transistor biasing: operating point, working, "
+        "drawing and lesson from one circuit sheet."
+    ),
+    epilog=(
+        "Start with: steadypoint demo, or: steadypoint arrangements 'voltage divider' > "
+        "stage.circuit, then: steadypoint point stage.circuit"
+    ),
+    subcommand_metavar="COMMAND ...",
+)
+lesson = typer.Typer(
+    name="lesson",
+    no_args_is_help=True,
+    rich_markup_mode=None,
+    subcommand_metavar="COMMAND ...",
+    help="Build a lesson from its text.",
+    epilog="Example: steadypoint lesson build first-lesson.md --into handout",
+)
+app.add_typer(lesson)
+
+
+class Rung(StrEnum):
+    """Rungs of the model ladder."""
+
+    BOARD = "board"
+    EXACT = "exact"
+    DEVICE = "device"
+
+
+class WorkingRung(StrEnum):
+    """Rungs on which a working can be written by hand."""
+
+    BOARD = "board"
+    EXACT = "exact"
+
+
+class WorkingFormat(StrEnum):
+    """Formats of a working."""
+
+    TEXT = "text"
+    MARKDOWN = "markdown"
+    LATEX = "latex"
+    JSON = "json"
+
+
+class Output(StrEnum):
+    """What a lesson is built as."""
+
+    PAGE = "page"
+    PDF = "pdf"
+    ALL = "all"
+
+
+SHEET_HELP: Final = "Circuit sheet to read; - reads standard input."
+Sheet = Annotated[str, typer.Argument(metavar="SHEET", show_default=False, help=SHEET_HELP)]
+Settings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="NAME=VALUE",
+        show_default=False,
+        help="Change a value for this run, such as RB=30k, VCC=12 or beta=200; may be repeated.",
+    ),
+]
+Temperature = Annotated[
+    str | None,
+    typer.Option(
+        metavar="VALUE",
+        show_default=False,
+        help="Temperature, such as 60C or 333K; that of the sheet (else 25 °C) by default.",
+    ),
+]
+Json = Annotated[bool, typer.Option("--json", help="Print JSON with SI values, for programs.")]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from steadypoint import __version__
+
+        sys.stdout.write(f"steadypoint {__version__}\n")
+        raise typer.Exit
+
+
+@app.callback()
+def _steadypoint(
+    version: Annotated[
+        bool,
+        typer.Option(
+            "--version", callback=_version, is_eager=True, help="Print the version and stop."
+        ),
+    ] = False,
+) -> None:
+    pass
+
+
+@app.command(epilog="Example: steadypoint point stage.circuit --set beta=200 --temperature 60C")
+def point(
+    sheet: Sheet,
+    model: Annotated[
+        Rung,
+        typer.Option(
+            help="Rung of the model ladder: board drops small base currents, exact keeps them, "
+            "device has exponential junctions, Early effect and temperature."
+        ),
+    ] = Rung.EXACT,
+    settings: Settings = None,
+    temperature: Temperature = None,
+    as_json: Json = False,
+) -> None:
+    """Solve the operating point of a circuit.
+
+    Tells every node voltage, current and power, the region of each transistor and how far its
+    point stands from saturation and cut-off.
+    """
+    from steadypoint.cli._point import show_point
+
+    show_point(sheet, model.value, settings or [], temperature, as_json=as_json)
+
+
+@app.command(epilog="Example: steadypoint work stage.circuit --model board --format markdown")
+def work(
+    sheet: Sheet,
+    model: Annotated[
+        WorkingRung,
+        typer.Option(help="board approximates as on the board, exact keeps every base current."),
+    ] = WorkingRung.EXACT,
+    form: Annotated[
+        WorkingFormat, typer.Option("--format", help="How the working is written.")
+    ] = WorkingFormat.TEXT,
+    settings: Settings = None,
+    as_json: Annotated[bool, typer.Option("--json", help="The same as --format json.")] = False,
+) -> None:
+    """Write the working, line by line.
+
+    Each step goes from the loop equation to the number and gives its reason and its approximation.
+    """
+    from steadypoint.cli._work import show_working
+
+    wanted = WorkingFormat.JSON if as_json else form
+    show_working(sheet, model.value, settings or [], wanted.value)
+
+
+@app.command(
+    name="arrangements",
+    epilog='Example: steadypoint arrangements "voltage divider" > stage.circuit',
+)
+def list_arrangements(
+    name: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[NAME]",
+            show_default=False,
+            help="Arrangement whose circuit sheet is wanted; all are listed without it.",
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """List the bias arrangements, or print one.
+
+    The list stands in the usual order of teaching; with a name the command prints the circuit
+    sheet of that arrangement, ready to be saved and changed.
+    """
+    from steadypoint.cli._arrangements import show_arrangement, show_arrangements
+
+    if name is None:
+        show_arrangements(as_json=as_json)
+    else:
+        show_arrangement(name, as_json=as_json)

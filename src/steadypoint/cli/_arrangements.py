@@ -1,0 +1,42 @@
+"""``steadypoint arrangements``: the ways of biasing, as a list or one as its sheet."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+from steadypoint.circuit import Arrangement, arrangement, arrangements
+from steadypoint.cli._console import Report
+from steadypoint.cli._point import print_json
+
+
+def show_arrangements(*, as_json: bool) -> None:
+    """Print all arrangements in the usual order of teaching."""
+    known = sorted(arrangements(), key=lambda one: one.teaching_order)
+    if as_json:
+        print_json([_as_dict(one) for one in known])
+        return
+    report = Report()
+    rows = [(str(one.teaching_order), one.name, one.good_at, one.bad_at) for one in known]
+    report.table(("", "Arrangement", "Good at", "Bad at"), rows, numeric=(0,))
+    report.say('Print a sheet with: steadypoint arrangements "voltage divider" > stage.circuit')
+    report.print()
+
+
+def show_arrangement(name: str, *, as_json: bool) -> None:
+    """Print the circuit sheet of one arrangement."""
+    one = arrangement(name)
+    if as_json:
+        print_json(_as_dict(one))
+        return
+    sys.stdout.write(one.sheet if one.sheet.endswith("\n") else one.sheet + "\n")
+
+
+def _as_dict(one: Arrangement) -> dict[str, Any]:
+    return {
+        "name": one.name,
+        "teaching_order": one.teaching_order,
+        "good_at": one.good_at,
+        "bad_at": one.bad_at,
+        "sheet": one.sheet,
+    }

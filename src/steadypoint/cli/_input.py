@@ -1,0 +1,63 @@
+"""What the commands read: a circuit from a file or from standard input, changed for this run."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+
+from steadypoint.circuit import Circuit, apply_setting, load_sheet, read_sheet
+from steadypoint.errors import TextFileError
+
+STDIN = "-"
+
+
+def read_circuit(sheet: str, settings: Iterable[str] = ()) -> Circuit:
+    """Circuit of a sheet with the settings applied in their order.
+
+    Parameters
+    ----------
+    sheet : str
+        Path of the circuit sheet, or ``-`` for standard input.
+    settings : iterable of str
+        Changes such as ``RB=30k`` or ``beta=200``.
+
+    Returns
+    -------
+    Circuit
+        The circuit, checked by the reader of sheets.
+
+    Raises
+    ------
+    SteadypointError
+        If the text is no circuit sheet or a setting does not fit it.
+    """
+    circuit = (
+        read_sheet(_standard_input(), "standard input") if sheet == STDIN else load_sheet(sheet)
+    )
+    for setting in settings:
+        circuit = apply_setting(circuit, setting)
+    return circuit
+
+
+def read_temperature(text: str | None) -> float | None:
+    """Temperature in kelvin of what was typed, or None. [K]"""
+    if text is None:
+        return None
+    from steadypoint.values import read_quantity
+
+    return read_quantity(text, "K").value
+
+
+def _standard_input() -> str:
+    if sys.stdin is None or sys.stdin.isatty():
+        raise TextFileError(
+            "Standard input is the keyboard. Name a circuit sheet, or pipe one into the command."
+        )
+    data = sys.stdin.buffer.read()
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise TextFileError(
+            f"Standard input is not text in UTF-8 (byte {error.start + 1}). "
+            "Pipe a circuit sheet into the command."
+        ) from None

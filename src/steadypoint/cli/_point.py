@@ -1,0 +1,179 @@
+"""``steadypoint point``: the operating point as tables or as JSON."""
+
+from __future__ import annotations
+
+import json
+import math
+import sys
+from collections.abc import Sequence
+
+from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.cli._console import Report
+from steadypoint.cli._input import read_circuit, read_temperature
+from steadypoint.solve import (
+    Model,
+    OperatingPoint,
+    PartPoint,
+    Region,
+    TransistorPoint,
+    operating_point,
+    to_dict,
+)
+from steadypoint.values import format_quantity
+
+REGION_WORDS = {
+    Region.ACTIVE: "active",
+    Region.SATURATION: "saturated",
+    Region.CUTOFF: "cut off",
+    Region.REVERSE: "reverse",
+}
+TUBE = 24  # characters of the level between its two ends
+
+
+def show_point(
+    sheet: str, model: str, settings: Sequence[str], temperature: str | None, *, as_json: bool
+) -> None:
+    """Solve a sheet and print its operating point."""
+    circuit = read_circuit(sheet, settings)
+    solved = operating_point(circuit, Model(model), temperature=read_temperature(temperature))
+    if as_json:
+        print_json(to_dict(solved))
+        return
+    point_report(solved).print()
+
+
+def print_json(data: object) -> None:
+    """Write JSON to standard output; letters stay as they are."""
+    sys.stdout.write(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False) + "\n")
+
+
+def point_report(solved: OperatingPoint) -> Report:
+    """Tables of an operating point as lecturers write it: magnitudes for pnp, positive currents.
+
+    Parameters
+    ----------
+    solved : OperatingPoint
+        The solved circuit.
+
+    Returns
+    -------
+    Report
+        Transistors, level, nodes, parts, supplies and warnings.
+    """
+    report = Report()
+    note = f"Model {solved.model.value}, {celsius(solved.temperature)}"
+    if solved.circuit.title:
+        report.title(solved.circuit.title, note)
+    else:
+        report.title(note)
+    for polarity in ("npn", "pnp"):
+        _add_transistors(report, solved, polarity)
+    for index, transistor in enumerate(solved.transistors.values()):
+        report.say(level(transistor), joined=index > 0)
+    _add_parts(report, solved)
+    _add_nodes(report, solved)
+    for index, sentence in enumerate(solved.neglected):
+        report.say(f"Neglected: {sentence}", joined=index > 0)
+    for index, sentence in enumerate(solved.warnings):
+        report.say(f"Caution: {sentence}", "bold", joined=index > 0)
+    return report
+
+
+def celsius(temperature: float) -> str:
+    """Temperature in degrees Celsius for reading."""
+    return f"{temperature - 273.15:.4g} °C".replace("-", "−")
+
+
+def _add_transistors(report: Report, solved: OperatingPoint, polarity: str) -> None:
+    chosen = [t for t in solved.transistors.values() if t.polarity == polarity]
+    sign = -1.0 if polarity == "pnp" else 1.0
+    V_BE, V_CE = ("V_EB", "V_EC") if polarity == "pnp" else ("V_BE", "V_CE")
+    heads = ("Transistor", "Region", "I_C", "I_B", "I_E", V_CE, V_BE, "Power")
+    rows = []
+    for t in chosen:
+        currents = [_with_unit(sign * x, "A") for x in (t.I_C, t.I_B, t.I_E)]
+        voltages = [_with_unit(sign * x, "V") for x in (t.V_CE, t.V_BE)]
+        region = REGION_WORDS[t.region]
+        rows.append((f"{t.name} {t.polarity}", region, *currents, *voltages, _power(t.P)))
+    report.table(heads, rows, numeric=range(2, len(heads)))
+
+
+def level(transistor: TransistorPoint) -> str:
+    """The level: where V_CE stands between saturated (left) and cut off (right).
+
+    Parameters
+    ----------
+    transistor : TransistorPoint
+        Quiescent values with both headrooms.
+
+    Returns
+    -------
+    str
+        One line with the tube, its disc and both distances.
+    """
+    down, up = transistor.headroom_saturation, transistor.headroom_cutoff
+    name = f"{transistor.name}  saturated "
+    if transistor.region is Region.REVERSE or not (math.isfinite(down) and math.isfinite(up)):
+        return f"{transistor.name}  {REGION_WORDS[transistor.region]}"
+    if transistor.region is Region.SATURATION:
+        return f"{name}●{'─' * TUBE}┤ cut off"
+    if transistor.region is Region.CUTOFF:
+        return f"{name}├{'─' * TUBE}● cut off"
+    down, up = max(down, 0.0), max(up, 0.0)
+    place = round((TUBE - 1) * down / (down + up)) if down + up > 0 else 0
+    tube = "─" * place + "●" + "─" * (TUBE - 1 - place)
+    return (
+        f"{name}├{tube}┤ cut off   "
+        f"{_with_unit(down, 'V')} above saturation, {_with_unit(up, 'V')} below cut-off"
+    )
+
+
+def _add_nodes(report: Report, solved: OperatingPoint) -> None:
+    rows = [(n, _with_unit(v, "V")) for n, v in solved.nodes.items() if n != GROUND]
+    report.table(("Node", "Voltage"), rows, numeric=(1,))
+
+
+def _add_parts(report: Report, solved: OperatingPoint) -> None:
+    circuit = solved.circuit
+    rows = [
+        _part_row(part, solved.parts[part.name])
+        for part in circuit.parts
+        if part.name in solved.parts and part.kind is not Kind.SUPPLY
+    ]
+    report.table(("Part", "Value", "From", "To", "Current", "Voltage", "Power"), rows, (4, 5, 6))
+    supplies = [_supply_row(circuit, part, solved.parts[part.name]) for part in circuit.supplies]
+    report.table(("Supply", "Value", "Current", "Power"), supplies, (1, 2, 3))
+
+
+def _part_row(part: Part, at: PartPoint) -> tuple[str, ...]:
+    source = part.kind in (Kind.CURRENT_SOURCE, Kind.VOLTAGE_SOURCE)
+    turned = not source and (at.I < 0 or (at.I == 0 and at.V < 0))
+    first, second = reversed(part.nodes) if turned else part.nodes
+    sign = -1.0 if turned else 1.0
+    value = part_value(part)
+    current, voltage = _with_unit(sign * at.I, "A"), _with_unit(sign * at.V, "V")
+    return (part.name, value, first, second, current, voltage, _power(at.P))
+
+
+def _supply_row(circuit: Circuit, part: Part, at: PartPoint) -> tuple[str, ...]:
+    # A negative rail delivers its current into ground: people read the magnitude.
+    sign = -1.0 if part.value is not None and part.value.value < 0 else 1.0
+    return (part.name, part_value(part), _with_unit(sign * at.I, "A"), _power(at.P))
+
+
+def part_value(part: Part) -> str:
+    """Main value of a part for reading, or an empty text."""
+    if part.value is None:
+        return part.type_name
+    digits = part.value.digits or 3
+    return format_quantity(part.value.value, part.value.unit, digits)
+
+
+def _with_unit(value: float, unit: str) -> str:
+    # Rounding noise of the solver is no current: below a femtoampere and a nanovolt people read 0.
+    floor = 1e-15 if unit == "A" else 1e-9
+    return format_quantity(0.0 if abs(value) < floor else value, unit)
+
+
+def _power(value: float) -> str:
+    return format_quantity(0.0 if abs(value) < 1e-15 else value, "W")
