@@ -1,0 +1,168 @@
+"""The whole working in each notation."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from steadypoint.derive._print_latex import latex_rows, to_latex
+from steadypoint.derive._print_mathml import to_mathml
+from steadypoint.derive._print_text import to_text
+from steadypoint.derive._print_typst import to_typst
+
+if TYPE_CHECKING:
+    from steadypoint.derive._step import Approximation, Derivation, Step
+
+
+def text_document(derivation: Derivation) -> str:
+    """Plain text, steps numbered."""
+    out: list[str] = []
+    for place, step in enumerate(derivation, 1):
+        out.append(f"{place}. {step.heading}")
+        if step.sentence:
+            out.append(_indent(to_text(step.sentence), 3))
+        out += [_indent(to_text(line), 6) for line in step.lines]
+        if step.remark:
+            out.append(_indent(to_text(step.remark), 3))
+        if step.approximation is not None:
+            out.append(_indent(price(step.approximation), 3))
+        out.append("")
+    return "\n".join(out).rstrip() + "\n"
+
+
+def price(approximation: Approximation) -> str:
+    """One sentence: condition, whether it is met, and what the shortcut costs."""
+    a = approximation
+    met = "met" if a.holds else "not met"
+    return (
+        f"Condition: {a.condition} ({met}). It changes I_C by {percent(a.error_I_C)} "
+        f"and V_CE by {percent(a.error_V_CE)}."
+    )
+
+
+def percent(value: float) -> str:
+    """A signed percentage in two digits, with a true minus.
+
+    Examples
+    --------
+    >>> percent(-0.66), percent(0.0)
+    ('−0.66\\xa0%', '0\\xa0%')
+    """
+    if abs(value) < 0.005:
+        return "0\u00a0%"
+    digits = f"{value:+.2g}"
+    if "e" in digits:
+        digits = f"{value:+.0f}"
+    return digits.replace("-", "−") + "\u00a0%"
+
+
+def _indent(text: str, by: int) -> str:
+    return "\n".join(" " * by + row for row in text.split("\n"))
+
+
+def markdown_document(derivation: Derivation) -> str:
+    """CommonMark; mathematics in LaTeX between dollar signs."""
+    out: list[str] = []
+    for place, step in enumerate(derivation, 1):
+        out.append(f"### {place}. {step.heading}")
+        if step.sentence:
+            out.append(_markdown_prose(step.sentence))
+        out += [f"$$\n{to_latex(line)}\n$$" for line in step.lines]
+        if step.remark:
+            out.append(_markdown_prose(step.remark))
+        if step.approximation is not None:
+            out.append(price(step.approximation).replace("_", "\\_"))
+    return "\n\n".join(out) + "\n"
+
+
+def _markdown_prose(prose: tuple[Any, ...]) -> str:
+    return "".join(
+        p.replace("_", "\\_").replace("*", "\\*") if isinstance(p, str) else f"${to_latex(p)}$"
+        for p in prose
+    )
+
+
+def latex_document(derivation: Derivation) -> str:
+    """An ``enumerate`` of the steps, for a document that loads amsmath."""
+    out = [r"\begin{enumerate}"]
+    for step in derivation:
+        out.append(rf"\item \textbf{{{to_latex((step.heading,))}}}")
+        if step.sentence:
+            out.append(to_latex(step.sentence))
+        if step.lines:
+            rows = " \\\\\n".join(latex_rows(line) for line in step.lines)
+            out.append(f"\\begin{{align*}}\n{rows}\n\\end{{align*}}")
+        if step.remark:
+            out.append(to_latex(step.remark))
+        if step.approximation is not None:
+            out.append(to_latex((price(step.approximation),)))
+    out.append(r"\end{enumerate}")
+    return "\n".join(out) + "\n"
+
+
+def typst_document(derivation: Derivation) -> str:
+    """An enumeration in Typst."""
+    out: list[str] = []
+    for step in derivation:
+        body = [f"*{to_typst((step.heading,))}*"]
+        if step.sentence:
+            body.append(to_typst(step.sentence))
+        body += [to_typst(line) for line in step.lines]
+        if step.remark:
+            body.append(to_typst(step.remark))
+        if step.approximation is not None:
+            body.append(to_typst((price(step.approximation),)))
+        out.append("+ " + "\n\n".join(body).replace("\n", "\n  "))
+    return "\n\n".join(out) + "\n"
+
+
+def html_document(derivation: Derivation) -> str:
+    """An ordered list of steps; each ``li`` names the parts to light in ``data-lit``."""
+    return f'<ol class="steps">{"".join(_html_step(step) for step in derivation)}</ol>'
+
+
+def _html_step(step: Step) -> str:
+    lit = escape(" ".join(step.loop))
+    body = [f"<h3>{escape(step.heading)}</h3>"]
+    if step.sentence:
+        body.append(f"<p>{to_mathml(step.sentence)}</p>")
+    body += [f'<div class="eq">{to_mathml(line)}</div>' for line in step.lines]
+    if step.remark:
+        body.append(f"<p>{to_mathml(step.remark)}</p>")
+    if step.approximation is not None:
+        body.append(f'<p class="price">{escape(price(step.approximation))}</p>')
+    return f'<li class="step" data-lit="{lit}">{"".join(body)}</li>'
+
+
+def plain_data(derivation: Derivation) -> list[dict[str, Any]]:
+    """Plain data for JSON."""
+    return [_plain_step(step) for step in derivation]
+
+
+def _plain_step(step: Step) -> dict[str, Any]:
+    result = step.result
+    shortcut = step.approximation
+    numbers = [to_latex(line.numbers) for line in step.lines if line.numbers is not None]
+    return {
+        "heading": step.heading,
+        "sentence": to_text(step.sentence),
+        "latex": [to_latex(line) for line in step.lines],
+        "numbers": numbers,
+        "result": None
+        if result is None
+        else {"symbol": result.symbol, "value": result.value, "unit": result.unit},
+        "reason": step.reason,
+        "rests_on": list(step.rests_on),
+        "remark": to_text(step.remark),
+        "loop": list(step.loop),
+        "approximation": None
+        if shortcut is None
+        else {
+            "name": shortcut.name,
+            "condition": shortcut.condition,
+            "holds": shortcut.holds,
+            "met": shortcut.met,
+            "error_I_C": shortcut.error_I_C,
+            "error_V_CE": shortcut.error_V_CE,
+        },
+    }
