@@ -9,6 +9,7 @@ from steadypoint.errors._tree import (
     ConvergenceError,
     DerivationError,
     LessonError,
+    LocatedError,
     NoSolutionError,
     OutputError,
     QuantityError,
@@ -17,6 +18,7 @@ from steadypoint.errors._tree import (
     SteadypointError,
     TextFileError,
     UnknownNameError,
+    did_you_mean,
 )
 
 __all__ = [
@@ -24,6 +26,7 @@ __all__ = [
     "ConvergenceError",
     "DerivationError",
     "LessonError",
+    "LocatedError",
     "NoSolutionError",
     "OutputError",
     "QuantityError",
@@ -32,4 +35,5 @@ __all__ = [
     "SteadypointError",
     "TextFileError",
     "UnknownNameError",
+    "did_you_mean",
 ]

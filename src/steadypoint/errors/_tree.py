@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 
 class SteadypointError(ValueError):
     """Root of all faults that Steadypoint reports to its reader in a sentence."""
@@ -93,3 +95,27 @@ class TextFileError(SteadypointError):
 
 class OutputError(SteadypointError):
     """An output could not be written; nothing was left half-written."""
+
+
+def did_you_mean(name: str, choices: Iterable[str]) -> str:
+    """The sentence that offers the nearest known name, with a space before it, or nothing.
+
+    Parameters
+    ----------
+    name : str
+        Name that nothing carries.
+    choices : iterable of str
+        Names that there are.
+
+    Examples
+    --------
+    >>> did_you_mean("emiter", ["collector", "base", "emitter"])
+    " Did you mean 'emitter'?"
+    >>> did_you_mean("lemon", ["collector", "base"])
+    ''
+    """
+    from difflib import get_close_matches
+
+    folded = {choice.casefold(): choice for choice in choices}
+    near = get_close_matches(name.casefold(), folded, n=1)
+    return f" Did you mean '{folded[near[0]]}'?" if near else ""

@@ -1,0 +1,191 @@
+"""The preferred number series of IEC 60063."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+from functools import cache
+from typing import Final
+
+from steadypoint.errors import QuantityError, UnknownNameError
+from steadypoint.values._decimal import tidy
+from steadypoint.values._tables import E24, E192
+
+#: Tolerance that each series is meant for, IEC 60063 (relative). [-]
+SERIES_TOLERANCE: Final[dict[str, float]] = {
+    "E3": 0.4,
+    "E6": 0.2,
+    "E12": 0.1,
+    "E24": 0.05,
+    "E48": 0.02,
+    "E96": 0.01,
+    "E192": 0.005,
+}
+
+
+@cache
+def _mantissas(name: str) -> tuple[Decimal, ...]:
+    key = name.strip().upper()
+    if key not in SERIES_TOLERANCE:
+        known = ", ".join(SERIES_TOLERANCE)
+        raise UnknownNameError(f"There is no series '{name}' of preferred values. Use {known}.")
+    count = int(key[1:])
+    # Each series of two digits holds every second value of the next, and so does each of three.
+    figures = E24[:: 24 // count] if count <= 24 else E192[:: 192 // count]
+    return tuple(Decimal(f).scaleb(-1 if count <= 24 else -2) for f in figures)
+
+
+def series(name: str) -> tuple[float, ...]:
+    """One decade of a series, from 1 up to but not including 10.
+
+    Parameters
+    ----------
+    name : str
+        ``E3``, ``E6``, ``E12``, ``E24``, ``E48``, ``E96`` or ``E192``.
+
+    Raises
+    ------
+    UnknownNameError
+        If there is no such series.
+
+    References
+    ----------
+    IEC 60063:2015, Preferred number series for resistors and capacitors.
+
+    Examples
+    --------
+    >>> series("E6")
+    (1.0, 1.5, 2.2, 3.3, 4.7, 6.8)
+    """
+    return tuple(float(m) for m in _mantissas(name))
+
+
+def is_in_series(value: float, name: str) -> bool:
+    """True when the value is one of the series, to twelve digits.
+
+    Examples
+    --------
+    >>> is_in_series(4700.0, "E12"), is_in_series(4990.0, "E24")
+    (True, False)
+    """
+    return _exact(value).normalize() in {m.normalize() for m in _around(_exact(value), name)}
+
+
+def nearest(value: float, name: str = "E24") -> float:
+    """Value of the series with the smallest ratio to a value.
+
+    Parameters
+    ----------
+    value : float
+        Positive value. [any unit]
+    name : str, default "E24"
+        Series.
+
+    Returns
+    -------
+    float
+        Nearest by ratio, as the tolerances are relative; exactly between two, the larger.
+        [same unit]
+
+    Raises
+    ------
+    QuantityError
+        If the value is not positive and finite.
+    UnknownNameError
+        If there is no such series.
+
+    Examples
+    --------
+    >>> nearest(4500.0), nearest(0.31e-6, "E6")
+    (4700.0, 3.3e-07)
+    """
+    exact = _exact(value)
+    below = max(m for m in _around(exact, name) if m <= exact)
+    above = min(m for m in _around(exact, name) if m >= exact)
+    return float(above if exact * exact >= below * above else below)
+
+
+def next_up(value: float, name: str = "E24") -> float:
+    """Smallest value of the series above a value, never the value itself.
+
+    Examples
+    --------
+    >>> next_up(4700.0), next_up(9.5, "E12")
+    (5100.0, 10.0)
+    """
+    exact = _exact(value)
+    return float(min(m for m in _around(exact, name) if m > exact))
+
+
+def next_down(value: float, name: str = "E24") -> float:
+    """Largest value of the series below a value, never the value itself.
+
+    Examples
+    --------
+    >>> next_down(4700.0), next_down(1.0, "E12")
+    (4300.0, 0.82)
+    """
+    exact = _exact(value)
+    return float(max(m for m in _around(exact, name) if m < exact))
+
+
+def at_least(value: float, name: str = "E24") -> float:
+    """Smallest value of the series that is not below a value."""
+    exact = _exact(value)
+    return float(min(m for m in _around(exact, name) if m >= exact))
+
+
+def at_most(value: float, name: str = "E24") -> float:
+    """Largest value of the series that is not above a value."""
+    exact = _exact(value)
+    return float(max(m for m in _around(exact, name) if m <= exact))
+
+
+def neighbours(value: float, name: str = "E24") -> tuple[float, float]:
+    """Next value down and next value up.
+
+    Examples
+    --------
+    >>> neighbours(4700.0, "E12"), neighbours(5000.0, "E12")
+    ((3900.0, 5600.0), (4700.0, 5600.0))
+    """
+    return next_down(value, name), next_up(value, name)
+
+
+def values_between(low: float, high: float, name: str = "E24") -> tuple[float, ...]:
+    """All values of a series from a lowest to a highest value, both included if they belong.
+
+    Parameters
+    ----------
+    low, high : float
+        Positive limits, low not above high. [any unit]
+    name : str, default "E24"
+        Series.
+
+    Examples
+    --------
+    >>> values_between(470.0, 1500.0, "E6")
+    (470.0, 680.0, 1000.0, 1500.0)
+    """
+    first, last = _exact(low), _exact(high)
+    if first > last:
+        raise QuantityError(f"There is nothing between {first:g} and {last:g}: swap the limits.")
+    return tuple(
+        float(m.scaleb(power))
+        for power in range(first.adjusted(), last.adjusted() + 1)
+        for m in _mantissas(name)
+        if first <= m.scaleb(power) <= last
+    )
+
+
+def _around(exact: Decimal, name: str) -> tuple[Decimal, ...]:
+    """The series' values in the decade of a value, one more at either end."""
+    decade = [m.scaleb(exact.adjusted()) for m in _mantissas(name)]
+    return (decade[-1] / 10, *decade, decade[0] * 10)
+
+
+def _exact(value: float) -> Decimal:
+    if not (math.isfinite(value) and value > 0):
+        raise QuantityError("A preferred value needs a finite value above zero to be near to.")
+    # Twelve digits, so that 4699.9999999999 of a computation is 4700.
+    return tidy(value)
