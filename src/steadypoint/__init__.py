@@ -42,7 +42,8 @@ _ORDER: Final = (
 
 
 def _layers() -> list[str]:
-    return [name for name in _ORDER if importlib.util.find_spec(f"steadypoint.{name}")]
+    specs = {name: importlib.util.find_spec(f"steadypoint.{name}") for name in _ORDER}
+    return [name for name, spec in specs.items() if spec is not None and spec.origin]
 
 
 def _public(layer: str) -> list[str]:

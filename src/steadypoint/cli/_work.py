@@ -1,0 +1,21 @@
+"""``steadypoint work``: the working as text, Markdown, LaTeX or JSON."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+
+from steadypoint.cli._input import read_circuit
+from steadypoint.cli._point import print_json
+from steadypoint.derive import derive
+
+
+def show_working(sheet: str, rung: str, settings: Sequence[str], form: str) -> None:
+    """Derive the operating point of a sheet and print the working in one of the formats."""
+    circuit = read_circuit(sheet, settings)
+    derivation = derive(circuit, rung=rung)
+    if form == "json":
+        print_json({"title": circuit.title, "model": rung, "steps": derivation.to_dict()})
+        return
+    writers = {"text": derivation.text, "markdown": derivation.markdown, "latex": derivation.latex}
+    sys.stdout.write(writers[form]().rstrip("\n") + "\n")

@@ -1,0 +1,254 @@
+"""The documentation: complete, its links sound, its examples run, its output as printed."""
+
+from __future__ import annotations
+
+import doctest
+import os
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import typer
+
+ROOT = Path(__file__).parents[1]
+DOCS = ROOT / "docs"
+PAGES = sorted(
+    path
+    for path in [
+        *ROOT.glob("*.md"),
+        *DOCS.rglob("*.md"),
+        *(ROOT / "changelog.d").glob("*.md"),
+    ]
+)
+FENCE = re.compile(r"^```([^\n]*)\n(.*?)^```\s*$", re.MULTILINE | re.DOTALL)
+
+
+def name_of(path: Path) -> str:
+    return path.relative_to(ROOT).as_posix()
+
+
+def fences(path: Path, kind: str) -> list[str]:
+    text = path.read_text(encoding="utf-8")
+    return [body for info, body in FENCE.findall(text) if info.split()[:1] == [kind]]
+
+
+def pages_with(kind: str) -> list[Path]:
+    return [path for path in PAGES if fences(path, kind)]
+
+
+# --- README ------------------------------------------------------------------------------------
+
+
+def readme() -> str:
+    return (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_readme_states_the_job_then_the_two_commands():
+    paragraphs = [p for p in re.split(r"\n\s*\n", readme()) if not p.startswith(("#", "![", "<"))]
+    opening, then = paragraphs[0], "\n".join(paragraphs[1:3])
+    assert "lecturer" in opening
+    assert len(opening.split()) > 60, "the opening paragraph states the whole job"
+    assert "make demo" in then
+    assert "make test" in then
+
+
+def test_readme_names_licence_and_limits():
+    assert re.search(r"^## .*limits", readme(), re.MULTILINE | re.IGNORECASE)
+    assert re.search(r"^## Licence", readme(), re.MULTILINE)
+
+
+# --- commands ----------------------------------------------------------------------------------
+
+
+def commands() -> Iterator[tuple[str, typer.core.TyperCommand]]:
+    from steadypoint.cli._app import app
+
+    def walk(name: str, command: object) -> Iterator[tuple[str, object]]:
+        children = getattr(command, "commands", None)
+        if children is None:
+            yield name, command
+            return
+        for child, below in children.items():
+            yield from walk(f"{name} {child}", below)
+
+    yield from walk("steadypoint", typer.main.get_command(app))
+
+
+COMMANDS = dict(commands())
+
+
+def section(name: str) -> str:
+    text = (DOCS / "commands.md").read_text(encoding="utf-8")
+    parts = re.split(r"^## ", text, flags=re.MULTILINE)
+    found = [part for part in parts if part.startswith(f"`{name}`")]
+    assert len(found) == 1, f"docs/commands.md needs one section '## `{name}`'"
+    return found[0]
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_command_is_documented_with_all_its_options(name: str):
+    text = section(name)
+    for parameter in COMMANDS[name].params:
+        for option in [o for o in parameter.opts if o.startswith("--")]:
+            assert f"`{option}" in text, f"{option} of {name} is not in docs/commands.md"
+        for choice in getattr(parameter.type, "choices", ()):
+            assert f"`{choice}`" in text, f"choice {choice} of {name} is not in docs/commands.md"
+    assert "```console" in text, f"{name} needs an example"
+
+
+def test_no_section_describes_a_command_that_is_gone():
+    text = (DOCS / "commands.md").read_text(encoding="utf-8")
+    described = re.findall(r"^## `(steadypoint[^`]*)`", text, re.MULTILINE)
+    assert sorted(described) == sorted(COMMANDS)
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_of_a_command_has_an_example_and_explains_every_option(name: str):
+    command = COMMANDS[name]
+    assert f"Example: {name}" in (command.epilog or "")
+    assert command.help
+    for parameter in command.params:
+        assert getattr(parameter, "help", None), f"{name}: {parameter.name} has no help"
+
+
+# --- arrangements and lesson blocks ------------------------------------------------------------
+
+
+def test_every_arrangement_is_documented():
+    from steadypoint import arrangements
+
+    text = (DOCS / "arrangements.md").read_text(encoding="utf-8").lower()
+    for one in arrangements():
+        assert one.name.lower() in text, f"{one.name} is not in docs/arrangements.md"
+
+
+def test_every_lesson_block_is_documented():
+    from steadypoint.lesson import BLOCKS
+
+    text = (DOCS / "lesson.md").read_text(encoding="utf-8")
+    for name in BLOCKS:
+        assert f"`{name}`" in text, f"block {name} is not in docs/lesson.md"
+
+
+# --- links and examples ------------------------------------------------------------------------
+
+
+def anchors(path: Path) -> set[str]:
+    text = FENCE.sub("", path.read_text(encoding="utf-8"))
+    heads = re.findall(r"^#+ (.+?)\s*$", text, re.MULTILINE)
+    plain = [re.sub(r"[^\w\- ]", "", head.lower()).replace(" ", "-") for head in heads]
+    return set(plain)
+
+
+@pytest.mark.parametrize("page", PAGES, ids=name_of)
+def test_internal_links_resolve(page: Path):
+    text = FENCE.sub("", page.read_text(encoding="utf-8"))
+    text = re.sub(r"`[^`\n]*`", "", text)
+    targets = re.findall(r"\]\(<?([^)>\s]+)>?\)", text) + re.findall(
+        r'(?:src|href)="([^"]+)"', text
+    )
+    for target in targets:
+        if re.match(r"[a-z]+:", target):
+            continue
+        file, _, anchor = target.partition("#")
+        path = (page.parent / file).resolve() if file else page
+        assert path.exists(), f"{name_of(page)} links to {target}, which is not there"
+        assert path.is_relative_to(ROOT), f"{name_of(page)} links out of the project: {target}"
+        if anchor and path.suffix == ".md":
+            assert anchor in anchors(path), f"{name_of(page)}: no heading for {target}"
+
+
+@pytest.mark.parametrize("page", pages_with("circuit"), ids=name_of)
+def test_circuit_sheets_in_the_documentation_can_be_read(page: Path):
+    from steadypoint import read_sheet
+
+    for sheet in fences(page, "circuit"):
+        assert read_sheet(sheet, name_of(page)).parts
+
+
+@pytest.mark.parametrize("page", pages_with("pycon"), ids=name_of)
+def test_python_examples_run(page: Path):
+    globs: dict[str, object] = {}
+    flags = doctest.NORMALIZE_WHITESPACE
+    for body in fences(page, "pycon"):
+        test = doctest.DocTestParser().get_doctest(body, globs, name_of(page), str(page), 0)
+        result = doctest.DocTestRunner(optionflags=flags, verbose=False).run(
+            test, clear_globs=False
+        )
+        globs = test.globs
+        assert result.failed == 0
+
+
+def console_steps(body: str) -> Iterator[tuple[str, str]]:
+    command: str | None = None
+    output: list[str] = []
+    for line in body.splitlines():
+        if line.startswith("$ "):
+            if command is not None:
+                yield command, "\n".join(output)
+            command, output = line[2:], []
+        else:
+            output.append(line)
+    if command is not None:
+        yield command, "\n".join(output)
+
+
+def matches(wanted: str, got: str) -> bool:
+    """Whether the output is as printed; a line ``...`` stands for any number of lines."""
+    lines = [re.escape(line.rstrip()) + "\n" for line in wanted.splitlines()]
+    pattern = "".join(lines).replace(re.escape("...") + "\n", "(?:.*\n)*?")
+    plain = "".join(line.rstrip() + "\n" for line in got.splitlines())
+    return re.fullmatch(pattern, plain) is not None
+
+
+@pytest.mark.parametrize("page", pages_with("console"), ids=name_of)
+def test_console_examples_print_what_they_show(page: Path, tmp_path: Path):
+    """Every example of a page runs in one folder that holds the sheets and files it names."""
+    scripts = Path(sys.executable).parent
+    env = {**os.environ, "PATH": f"{scripts}{os.pathsep}{os.environ['PATH']}", "NO_COLOR": "1"}
+    for info, body in FENCE.findall(page.read_text(encoding="utf-8")):
+        words = info.split()
+        if len(words) == 2 and words[0] in ("circuit", "markdown"):  # ```circuit recorder.circuit
+            (tmp_path / words[1]).write_text(body, encoding="utf-8")
+        if words[:1] != ["console"]:
+            continue
+        for command, wanted in console_steps(body):
+            done = subprocess.run(
+                ["bash", "-c", command],
+                cwd=tmp_path,
+                env=env,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.STDOUT,
+                text=True,
+                encoding="utf-8",
+                check=False,
+            )
+            assert matches(wanted, done.stdout), f"$ {command}\n{done.stdout}"
+
+
+# --- the project's own papers ------------------------------------------------------------------
+
+
+def test_news_fragments_have_known_kinds():
+    kinds = "added|changed|deprecated|removed|fixed|security"
+    for path in (ROOT / "changelog.d").glob("*"):
+        assert re.fullmatch(rf"\d+\.({kinds})\.md", path.name), path.name
+
+
+def test_make_without_arguments_shows_every_target():
+    text = (ROOT / "Makefile").read_text(encoding="utf-8")
+    phony = re.search(r"^\.PHONY: (.+)$", text, re.MULTILINE)
+    assert phony is not None
+    done = subprocess.run(
+        ["make", "--no-print-directory"], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    for target in set(phony[1].split()) - {"help"}:
+        assert f"make {target} " in done.stdout
+
+
+def test_make_help_and_contributing_agree_with_ci():
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    assert script.rstrip().endswith("make check\nmake test")
