@@ -1,0 +1,186 @@
+"""The ``exact`` rung: constant drops, β + 1 kept, and a proved region for every junction.
+
+The search starts with every transistor active and every diode blocking, and swaps the junctions
+whose inequality is broken. When that walks in a circle, junctions are swapped one at a time, then
+combinations are tried in the order of their distance from the start. A point is only returned when
+every inequality holds, so the search may be clever but cannot be wrong.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Final
+
+import numpy as np
+
+from steadypoint.errors import NoSolutionError
+from steadypoint.solve._pieces import Follow, Piece, State, solve_piece
+from steadypoint.solve._tableau import Tableau
+
+SWAPS: Final = 60
+"""Swaps before the search gives up walking and enumerates. [-]"""
+
+TRIED: Final = 5000
+"""Largest number of combinations that the enumeration tries. [-]"""
+
+ALL_TRIED: Final = 256
+"""Up to so many combinations, all are tried to know whether the point is the only one. [-]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A proved piece, further consistent ones, and the number of pieces solved."""
+
+    piece: Piece
+    others: tuple[Piece, ...]
+    steps: int
+    exhaustive: bool
+
+
+def start_state(tab: Tableau) -> State:
+    """Every transistor active, every diode blocking."""
+    return complete(tab, [q.kind == "forward" and not q.never for q in tab.junctions])
+
+
+def complete(tab: Tableau, state: list[bool]) -> State:
+    """Give junctions that follow a leader the state of their leader."""
+    return tuple(state[q.leader] and not tab.junctions[q.leader].never for q in tab.junctions)
+
+
+def flipped(tab: Tableau, state: State, which: tuple[int, ...]) -> State:
+    """State with some junctions swapped."""
+    new = list(state)
+    for j in which:
+        new[j] = not new[j]
+    return complete(tab, new)
+
+
+def search(
+    tab: Tableau, laws: tuple[Follow, ...], seeds: Iterator[State], *, only: bool = False
+) -> Found:
+    """Find the consistent combinations of a network.
+
+    Parameters
+    ----------
+    tab : Tableau
+        The network.
+    laws : tuple of Follow
+        Logarithmic laws.
+    seeds : iterator of tuple of bool
+        Combinations to try when walking fails, drawn only then.
+    only : bool, default False
+        Skip the question whether there are others.
+
+    Returns
+    -------
+    Found
+
+    Raises
+    ------
+    NoSolutionError
+        When no combination is consistent; the sentence names the assumption that failed.
+    """
+    count = 0
+    piece, count, best = _walk(tab, laws, start_state(tab), count)
+    if piece is None:
+        for seed in seeds:
+            piece, count, near = _walk(tab, laws, seed, count)
+            best = _less_wrong(best, near)
+            if piece is not None:
+                break
+    exhaustive = 2 ** len(tab.free) <= ALL_TRIED
+    if piece is None:
+        for state in _by_distance(tab, best.state if best else start_state(tab)):
+            count += 1
+            tried = solve_piece(tab, state, laws)
+            if tried is not None and not tried.violations:
+                piece = tried
+                break
+            best = _less_wrong(best, tried)
+    if piece is None:
+        from steadypoint.solve._sentences import no_combination
+
+        raise NoSolutionError(no_combination(tab, best))
+    if only:
+        return Found(piece, (), count, False)
+    others, tried_now = _others(tab, laws, piece, exhaustive)
+    return _prefer_stable(tab, Found(piece, others, count + tried_now, exhaustive))
+
+
+def _walk(
+    tab: Tableau, laws: tuple[Follow, ...], state: State, count: int
+) -> tuple[Piece | None, int, Piece | None]:
+    """Swap broken junctions, all at once and after a circle one at a time."""
+    seen: set[State] = set()
+    best: Piece | None = None
+    single = False
+    for _ in range(SWAPS):
+        count += 1
+        piece = solve_piece(tab, state, laws)
+        if piece is None:
+            return None, count, best
+        if not piece.violations:
+            return piece, count, piece
+        best = _less_wrong(best, piece)
+        seen.add(state)
+        broken = piece.violations
+        swap = tuple(v.junction for v in broken)
+        if single or flipped(tab, state, swap) in seen:
+            single = True
+            ways = [flipped(tab, state, (v.junction,)) for v in broken]
+            fresh = [w for w in ways if w not in seen]
+            if not fresh:
+                return None, count, best
+            state = fresh[0]
+        else:
+            state = flipped(tab, state, swap)
+    return None, count, best
+
+
+def _less_wrong(a: Piece | None, b: Piece | None) -> Piece | None:
+    if a is None or b is None:
+        return a or b
+    return b if len(b.violations) < len(a.violations) else a
+
+
+def _by_distance(tab: Tableau, state: State) -> Iterator[State]:
+    """Combinations by the number of swapped junctions, at most ``TRIED``."""
+    tried = 0
+    for distance in range(len(tab.free) + 1):
+        for which in combinations(tab.free, distance):
+            yield flipped(tab, state, which)
+            tried += 1
+            if tried >= TRIED:
+                return
+
+
+def _others(
+    tab: Tableau, laws: tuple[Follow, ...], piece: Piece, exhaustive: bool
+) -> tuple[tuple[Piece, ...], int]:
+    """Further consistent combinations that are other points than this one."""
+    n = len(tab.network.names)
+    found: list[Piece] = []
+    reach = len(tab.free) if exhaustive else 2
+    count = 0
+    for distance in range(1, reach + 1):
+        for which in combinations(tab.free, distance):
+            count += 1
+            other = solve_piece(tab, flipped(tab, piece.state, which), laws)
+            if other is None or other.violations:
+                continue
+            known = [piece, *found]
+            if all(np.abs(other.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in known):
+                found.append(other)
+    return tuple(found), count
+
+
+def _prefer_stable(tab: Tableau, found: Found) -> Found:
+    """Put a point first whose matrix is oriented as that of the majority."""
+    points = [found.piece, *found.others]
+    if len(points) < 3:
+        return found
+    majority = 1.0 if sum(p.orientation for p in points) > 0 else -1.0
+    points.sort(key=lambda p: p.orientation != majority)
+    return Found(points[0], tuple(points[1:]), found.steps, found.exhaustive)

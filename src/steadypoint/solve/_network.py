@@ -1,0 +1,193 @@
+"""A circuit as numbers: node indices, branches and junctions, checked for values out of reason."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Final
+
+from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.devices import (
+    BipolarData,
+    DiodeData,
+    bipolar_data,
+    diode_data,
+)
+from steadypoint.errors import CircuitError
+
+_BOUNDS: Final[dict[Kind, tuple[float, float, str]]] = {
+    # kind: (lowest, highest, the sentence's remedy); what lies outside is a slip of the pen
+    Kind.RESISTOR: (1e-6, 1e13, "A resistance lies between 1 µΩ and 10 TΩ"),
+    Kind.SUPPLY: (0.0, 1e5, "A supply lies within ±100 kV"),
+    Kind.VOLTAGE_SOURCE: (0.0, 1e5, "A source voltage lies within ±100 kV"),
+    Kind.CURRENT_SOURCE: (0.0, 1e4, "A source current lies within ±10 kA"),
+    Kind.ZENER: (0.1, 1e4, "A zener voltage lies between 0.1 V and 10 kV"),
+}
+_OPTION_BOUNDS: Final[dict[str, tuple[float, float]]] = {
+    "beta": (1e-3, 1e9),
+    "beta_R": (0.0, 1e9),
+    "V_BE": (0.0, 100.0),
+    "V_CE_sat": (0.0, 100.0),
+    "V_A": (1e-1, math.inf),
+    "I_S": (1e-40, 1.0),
+    "V_T": (1e-3, 1.0),
+    "V_F": (0.0, 100.0),
+    "n": (0.1, 100.0),
+    "I_Z": (1e-9, 1e3),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Branch:
+    """A two-terminal part between node indices; index -1 is ground.
+
+    ``value`` is a resistance [Ω], a voltage [V] or a current [A].
+    """
+
+    name: str
+    start: int
+    end: int
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Bipolar:
+    """A bipolar transistor between node indices; ``sign`` is +1 for npn and -1 for pnp."""
+
+    name: str
+    sign: int
+    collector: int
+    base: int
+    emitter: int
+    data: BipolarData
+    matched_to: str
+    states_I_S: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Diode:
+    """A diode or zener from anode to cathode index."""
+
+    name: str
+    anode: int
+    cathode: int
+    data: DiodeData
+
+
+@dataclass(frozen=True, slots=True)
+class Network:
+    """What the solvers see of a circuit.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        Where it comes from.
+    names : tuple of str
+        Names of the nodes other than ground; their position is their index.
+    resistors, currents, voltages, capacitors : tuple of Branch
+        ``voltages`` holds supplies, voltage sources and inductors (0 V at direct current).
+    bipolars : tuple of Bipolar
+        The transistors.
+    diodes : tuple of Diode
+        Diodes and zeners.
+    """
+
+    circuit: Circuit
+    names: tuple[str, ...]
+    resistors: tuple[Branch, ...]
+    currents: tuple[Branch, ...]
+    voltages: tuple[Branch, ...]
+    capacitors: tuple[Branch, ...]
+    bipolars: tuple[Bipolar, ...]
+    diodes: tuple[Diode, ...]
+
+
+def network(circuit: Circuit) -> Network:
+    """Number the nodes of a circuit and sort its parts.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        Any circuit of resistors, sources, capacitors, inductors, diodes, zeners and bipolar
+        transistors.
+
+    Returns
+    -------
+    Network
+
+    Raises
+    ------
+    CircuitError
+        If a value is missing or out of reason.
+    """
+    if GROUND not in circuit.nodes:
+        raise CircuitError(
+            "The circuit has no ground. Connect the return of the supply to 'ground'."
+        )
+    names = tuple(n for n in circuit.nodes if n != GROUND)
+    index = {name: i for i, name in enumerate(names)} | {GROUND: -1}
+    groups: dict[str, list[Branch]] = {"R": [], "I": [], "V": [], "C": []}
+    bipolars: list[Bipolar] = []
+    diodes: list[Diode] = []
+    for part in circuit.parts:
+        _check_options(part)
+        at = [index[n] for n in part.nodes]
+        if part.kind in (Kind.NPN, Kind.PNP):
+            bipolars.append(_bipolar(part, at))
+        elif part.kind in (Kind.DIODE, Kind.ZENER):
+            V_Z = _value(part) if part.kind is Kind.ZENER else math.inf
+            diodes.append(Diode(part.name, at[0], at[1], diode_data(part.option, V_Z)))
+        elif part.kind in _GROUP:
+            value = 0.0 if part.kind in (Kind.CAPACITOR, Kind.INDUCTOR) else _value(part)
+            groups[_GROUP[part.kind]].append(Branch(part.name, at[0], at[1], value))
+        else:
+            raise CircuitError(f"{part.name} is a {part.kind}, which no model here can solve yet.")
+    return Network(
+        circuit,
+        names,
+        tuple(groups["R"]),
+        tuple(groups["I"]),
+        tuple(groups["V"]),
+        tuple(groups["C"]),
+        tuple(bipolars),
+        tuple(diodes),
+    )
+
+
+_GROUP: Final[dict[Kind, str]] = {
+    Kind.RESISTOR: "R",
+    Kind.CURRENT_SOURCE: "I",
+    Kind.SUPPLY: "V",
+    Kind.VOLTAGE_SOURCE: "V",
+    Kind.INDUCTOR: "V",
+    Kind.CAPACITOR: "C",
+}
+
+
+def _bipolar(part: Part, at: list[int]) -> Bipolar:
+    data = bipolar_data(part.option)
+    sign = 1 if part.kind is Kind.NPN else -1
+    stated = part.option("I_S") is not None
+    return Bipolar(part.name, sign, at[0], at[1], at[2], data, part.matched_to, stated)
+
+
+def _value(part: Part) -> float:
+    """Main value of a part within reason."""
+    if part.value is None:
+        raise CircuitError(f"{part.name} has no value. State one for this {part.kind}.")
+    value = part.value.value
+    low, high, remedy = _BOUNDS[part.kind]
+    size = abs(value) if low == 0.0 else value
+    if not (low <= size <= high):
+        raise CircuitError(f"{part.name} = {value:g} {part.value.unit} is out of reason. {remedy}.")
+    return value
+
+
+def _check_options(part: Part) -> None:
+    for symbol, (low, high) in _OPTION_BOUNDS.items():
+        value = part.option(symbol)
+        if value is not None and not (low <= value <= high):
+            raise CircuitError(
+                f"{part.name}: {symbol} = {value:g} is out of reason. "
+                f"State a value between {low:g} and {high:g}."
+            )

@@ -1,0 +1,264 @@
+"""One combination of junction states: its linear solution and the proof of its inequalities."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from steadypoint.devices import thermal_voltage
+from steadypoint.solve._tableau import FloatArray, Junction, Tableau
+
+SINGULAR = 1e14
+"""Condition number above which a matrix counts as singular. [-]"""
+
+VOLTAGE_SLACK = 1e-9
+"""A junction voltage this little over its drop still counts as blocking. [V]"""
+
+CURRENT_SLACK = 1e-10
+"""Share of the largest current by which a conducting junction may miss zero. [-]"""
+
+State = tuple[bool, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Violation:
+    """A junction whose state contradicts the solution; ``excess`` is in volts or amperes."""
+
+    junction: int
+    conducts: bool
+    excess: float
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Solution of one combination.
+
+    Parameters
+    ----------
+    state : tuple of bool
+        Conducting or not, per junction.
+    x : ndarray, shape (size,)
+        Node voltages, source currents, junction currents. [V, A]
+    violations : tuple of Violation
+        Empty when every region is proved.
+    orientation : float
+        Sign of the determinant. [-]
+    leaked : bool
+        True when leak conductances had to fix a floating node.
+    """
+
+    state: State
+    x: FloatArray
+    violations: tuple[Violation, ...]
+    orientation: float
+    leaked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Follow:
+    """Logarithmic law of a forward junction.
+
+    v - v_leader = V_T ln(i / (ratio i_leader)), or v = V_T ln(i / I_S) when leader is -1.
+    """
+
+    junction: int
+    leader: int
+    V_T: float
+    reference: float
+
+
+def logarithmic_laws(tab: Tableau, temperature: float) -> tuple[Follow, ...]:
+    """Laws of transistors with stated I_S and of matched ones with bases or emitters apart.
+
+    Parameters
+    ----------
+    tab : Tableau
+        The network.
+    temperature : float
+        Junction temperature, where the sheet states no V_T. [K]
+
+    Returns
+    -------
+    tuple of Follow
+    """
+    forward = {q.part: j for j, q in enumerate(tab.junctions) if q.kind == "forward"}
+    laws = []
+    for q in tab.network.bipolars:
+        j = forward[q.name]
+        if tab.junctions[j].leader != j or tab.junctions[j].never:
+            continue
+        V_T = q.data.V_T or thermal_voltage(temperature)
+        lead = forward.get(q.matched_to, -1)
+        if q.data.log_law:
+            laws.append(Follow(j, -1, V_T, q.data.I_S))
+        elif lead >= 0 and tab.junctions[lead].leader != j:
+            other = tab.network.bipolars[tab.junctions[lead].owner]
+            stated = q.states_I_S and other.states_I_S
+            laws.append(Follow(j, lead, V_T, q.data.I_S / other.data.I_S if stated else 1.0))
+    return tuple(laws)
+
+
+def solve_linear(
+    A: FloatArray, b: FloatArray, columns: FloatArray
+) -> tuple[FloatArray, float] | None:
+    """Solve an equilibrated system with one step of refinement.
+
+    Parameters
+    ----------
+    A, b : ndarray, shapes (n, n) and (n,)
+        The system.
+    columns : ndarray, shape (n,)
+        Size of one unit of each unknown.
+
+    Returns
+    -------
+    tuple of (ndarray, float) or None
+        Solution and sign of the determinant, or None when the matrix is singular.
+    """
+    if A.shape[0] == 0:
+        return b, 1.0
+    scaled = A * columns
+    rows = np.abs(scaled).max(axis=1)
+    if not rows.all():
+        return None
+    scaled /= rows[:, None]
+    right = b / rows
+    try:
+        inverse = np.linalg.inv(scaled)
+    except np.linalg.LinAlgError:
+        return None
+    condition = np.abs(scaled).sum(axis=0).max() * np.abs(inverse).sum(axis=0).max()
+    if not condition < SINGULAR:
+        return None
+    y = inverse @ right
+    y += inverse @ (right - scaled @ y)
+    sign, _ = np.linalg.slogdet(scaled)
+    return y * columns, float(sign)
+
+
+def columns_of(tab: Tableau) -> FloatArray:
+    """Unit of each unknown: volts for nodes, the typical conductance times volts for currents."""
+    columns = np.full(tab.A0.shape[0], tab.scale)
+    columns[: len(tab.network.names)] = 1.0
+    return columns
+
+
+def solve_piece(tab: Tableau, state: State, laws: tuple[Follow, ...] = ()) -> Piece | None:
+    """Solve one combination of states and check all its inequalities.
+
+    Parameters
+    ----------
+    tab : Tableau
+        The network.
+    state : tuple of bool
+        Conducting or not, per junction.
+    laws : tuple of Follow
+        Logarithmic laws that replace constant drops.
+
+    Returns
+    -------
+    Piece or None
+        None when the combination contradicts itself (constant voltages in a loop).
+    """
+    A, b = tab.system(state)
+    columns = columns_of(tab)
+    live = [w for w in laws if state[w.junction] and (w.leader < 0 or state[w.leader])]
+    solved = _logarithmic(tab, A, b, columns, live) if live else solve_linear(A, b, columns)
+    leaked = False
+    if solved is None:
+        A = A + tab.leak
+        solved = _logarithmic(tab, A, b, columns, live) if live else solve_linear(A, b, columns)
+        leaked = True
+    if solved is None:
+        return None
+    x, sign = solved
+    return Piece(state, x, violations(tab, state, x, laws), sign, leaked)
+
+
+def _logarithmic(
+    tab: Tableau, A: FloatArray, b: FloatArray, columns: FloatArray, live: list[Follow]
+) -> tuple[FloatArray, float] | None:
+    """Newton's method in the currents of the logarithmic junctions."""
+    at: dict[int, float] = {}
+    for w in live:
+        at.setdefault(w.junction, 1e-3 * (w.reference if w.leader >= 0 else 1.0))
+        if w.leader >= 0:
+            at.setdefault(w.leader, 1e-3)
+    A, b = A.copy(), b.copy()
+    constant = {w.junction: A[tab.first + w.junction].copy() for w in live}
+    for _ in range(200):
+        for w in live:
+            row, i = tab.first + w.junction, at[w.junction]
+            A[row] = constant[w.junction]
+            A[row, row] += w.V_T / i  # row: -v + V_T i / i0 = -V_T (ln(i0 / I_S) - 1)
+            if w.leader < 0:
+                b[row] = -w.V_T * (np.log(i / w.reference) - 1.0)
+                continue
+            lead, i_lead = tab.junctions[w.leader], at[w.leader]
+            A[row, tab.first + w.leader] -= w.V_T / i_lead
+            for node, one in ((lead.plus, 1.0), (lead.minus, -1.0)):
+                if node >= 0:
+                    A[row, node] += one
+            b[row] = -w.V_T * np.log(i / (w.reference * i_lead))
+        solved = solve_linear(A, b, columns)
+        if solved is None:
+            return None
+        found = {j: float(solved[0][tab.first + j]) for j in at}
+        if all(abs(found[j] - at[j]) <= 1e-12 * abs(at[j]) for j in at):
+            return solved
+        at = {j: max(found[j], 0.01 * at[j], 1e-30) for j in at}
+    return None
+
+
+def _potential(x: FloatArray, node: int) -> float:
+    return float(x[node]) if node >= 0 else 0.0
+
+
+def slack_of(junction: Junction, x: FloatArray, partner_conducts: bool) -> float:
+    """How far the voltage of a blocking junction stays below its drop. [V]"""
+    if junction.partner >= 0 and partner_conducts:
+        return (
+            _potential(x, junction.sat_plus) - _potential(x, junction.sat_minus) - junction.sat_drop
+        )
+    return junction.drop - _potential(x, junction.plus) + _potential(x, junction.minus)
+
+
+def violations(
+    tab: Tableau, state: State, x: FloatArray, laws: tuple[Follow, ...] = ()
+) -> tuple[Violation, ...]:
+    """All inequalities that a solution breaks.
+
+    Parameters
+    ----------
+    tab : Tableau
+        The network.
+    state : tuple of bool
+        Conducting or not, per junction.
+    x : ndarray, shape (size,)
+        Node voltages, source currents, junction currents. [V, A]
+    laws : tuple of Follow
+        Junctions under a logarithmic law block while they would carry less than 1 pA.
+
+    Returns
+    -------
+    tuple of Violation
+    """
+    n = len(tab.network.names)
+    largest = float(np.abs(x[n:]).max(initial=0.0))
+    own = {w.junction: w for w in laws if w.leader < 0}
+    found = []
+    for j in tab.free:
+        junction = tab.junctions[j]
+        if state[j]:
+            current = float(x[tab.first + j])
+            if current < -CURRENT_SLACK * largest - 1e-15:
+                found.append(Violation(j, True, -current))
+            continue
+        on = junction.partner >= 0 and state[junction.partner]
+        slack = slack_of(junction, x, on)
+        if j in own:
+            slack += own[j].V_T * np.log(1e-12 / own[j].reference) - junction.drop
+        if slack < -VOLTAGE_SLACK:
+            found.append(Violation(j, False, -slack))
+    return tuple(found)

@@ -1,0 +1,292 @@
+"""The piecewise linear network as one matrix whose junction rows depend on their states.
+
+Unknowns are the node voltages, the currents of the voltage sources and one current per junction.
+Every transistor is two junctions (the transport form of Ebers and Moll with straight pieces):
+
+=========  ===============================  ==============================================
+junction   conducts when                    its current flows
+=========  ===============================  ==============================================
+forward    V_BE reaches its drop            i into the collector, i/β into the base
+reverse    V_CE falls to V_CE_sat           i into the base, (1 + β_R) i out of the collector
+=========  ===============================  ==============================================
+
+so that the four combinations are the four regions. A conducting junction holds its drop and its
+current is not negative; a blocking one carries nothing and its voltage is not above its drop.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadypoint.solve._network import Bipolar, Network
+
+FloatArray = NDArray[np.float64]
+
+LEAK = 1e-15
+"""Conductance that fixes nodes which only blocking junctions touch. [S]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Junction:
+    """One junction.
+
+    Parameters
+    ----------
+    part : str
+        Part it belongs to.
+    kind : str
+        ``forward``, ``reverse``, ``diode`` or ``breakdown``.
+    plus, minus : int
+        Node indices; it conducts when V(plus) - V(minus) reaches ``drop``. [-]
+    drop : float
+        Constant drop. [V]
+    flows : tuple of (int, float)
+        Current leaving each node per unit of the junction's current.
+    owner : int
+        Index of the transistor or diode in the network.
+    leader : int
+        Junction whose state and current this one shares, or its own index.
+    ratio : float
+        Current of this junction per current of its leader. [-]
+    partner : int
+        For a reverse junction the forward junction of the same transistor, else -1.
+    sat_plus, sat_minus, sat_drop : int, int, float
+        Law of a reverse junction while its partner conducts: V_CE = V_CE_sat.
+    never : bool
+        True when both ends are one node: it can never conduct.
+    """
+
+    part: str
+    kind: str
+    plus: int
+    minus: int
+    drop: float
+    flows: tuple[tuple[int, float], ...]
+    owner: int
+    leader: int
+    ratio: float = 1.0
+    partner: int = -1
+    sat_plus: int = -1
+    sat_minus: int = -1
+    sat_drop: float = 0.0
+    never: bool = False
+
+
+@dataclass(slots=True)
+class Tableau:
+    """Matrix and right-hand side with every junction blocking, and rows to exchange.
+
+    ``A0 x = b0`` holds with all junctions blocking. Row ``first + j`` belongs to junction j;
+    ``on[j]`` and ``on_b[j]`` replace it when the junction conducts, ``sat`` and ``sat_b`` when its
+    partner conducts as well.
+    """
+
+    network: Network
+    junctions: tuple[Junction, ...]
+    A0: FloatArray
+    b0: FloatArray
+    on: FloatArray
+    on_b: FloatArray
+    sat: FloatArray
+    sat_b: FloatArray
+    leak: FloatArray
+    first: int
+    scale: float
+    free: tuple[int, ...] = field(default=())
+
+    def system(self, state: tuple[bool, ...]) -> tuple[FloatArray, FloatArray]:
+        """Matrix and right-hand side for a state of every junction."""
+        A, b = self.A0.copy(), self.b0.copy()
+        for j, conducts in enumerate(state):
+            junction = self.junctions[j]
+            if junction.leader != j or not conducts:
+                continue
+            row = self.first + j
+            if junction.partner >= 0 and state[junction.partner]:
+                A[row], b[row] = self.sat[j], self.sat_b[j]
+            else:
+                A[row], b[row] = self.on[j], self.on_b[j]
+        return A, b
+
+
+def junctions_of(net: Network, *, share_equal_currents: bool = False) -> list[Junction]:
+    """All junctions of a network, two per transistor and zener, one per diode.
+
+    Parameters
+    ----------
+    net : Network
+        The network.
+    share_equal_currents : bool, default False
+        Board rung: the emitter carries the collector current (I_E = I_C).
+
+    Returns
+    -------
+    list of Junction
+    """
+    found: list[Junction] = []
+    for owner, q in enumerate(net.bipolars):
+        found.extend(_bipolar_junctions(q, owner, len(found), share_equal_currents))
+    for owner, d in enumerate(net.diodes):
+        same = d.anode == d.cathode
+        j = len(found)
+        out = ((d.anode, 1.0), (d.cathode, -1.0))
+        found.append(
+            Junction(d.name, "diode", d.anode, d.cathode, d.data.V_F, out, owner, j, never=same)
+        )
+        if np.isfinite(d.data.V_Z):
+            back = ((d.cathode, 1.0), (d.anode, -1.0))
+            found.append(
+                Junction(
+                    d.name,
+                    "breakdown",
+                    d.cathode,
+                    d.anode,
+                    d.data.V_Z,
+                    back,
+                    owner,
+                    j + 1,
+                    never=same,
+                )
+            )
+    return _join_parallel(found, net)
+
+
+def _bipolar_junctions(
+    q: Bipolar, owner: int, first: int, emitter_carries_collector: bool
+) -> list[Junction]:
+    s, data = q.sign, q.data
+    emitter = 1.0 if emitter_carries_collector else 1.0 + 1.0 / data.beta
+    p, m = (q.base, q.emitter) if s > 0 else (q.emitter, q.base)
+    forward = Junction(
+        q.name,
+        "forward",
+        p,
+        m,
+        data.V_BE,
+        ((q.collector, s), (q.base, s / data.beta), (q.emitter, -s * emitter)),
+        owner,
+        first,
+        never=q.base == q.emitter,
+    )
+    p, m = (q.base, q.collector) if s > 0 else (q.collector, q.base)
+    sat_plus, sat_minus = (q.collector, q.emitter) if s > 0 else (q.emitter, q.collector)
+    reverse = Junction(
+        q.name,
+        "reverse",
+        p,
+        m,
+        data.V_BE - data.V_CE_sat,
+        ((q.base, s), (q.collector, -s * (1.0 + data.beta_R)), (q.emitter, s * data.beta_R)),
+        owner,
+        first + 1,
+        partner=first,
+        sat_plus=sat_plus,
+        sat_minus=sat_minus,
+        sat_drop=data.V_CE_sat,
+        never=q.base == q.collector,
+    )
+    return [forward, reverse]
+
+
+def _join_parallel(found: list[Junction], net: Network) -> list[Junction]:
+    """Let junctions of equal drop across the same nodes share state and current.
+
+    Two equal constant drops in parallel leave the division of the current open; equal junctions
+    carry equal currents, or currents as their stated saturation currents.
+    """
+    from dataclasses import replace
+
+    leaders: dict[tuple[int, int, float, bool], int] = {}
+    for j, junction in enumerate(found):
+        if junction.never or junction.kind == "breakdown":
+            continue
+        key = (junction.plus, junction.minus, junction.drop, junction.kind == "reverse")
+        lead = leaders.setdefault(key, j)
+        if lead != j:
+            ratio = 1.0
+            if junction.kind == "forward" and found[lead].kind == "forward":
+                a, b = net.bipolars[junction.owner], net.bipolars[found[lead].owner]
+                if a.states_I_S or b.states_I_S:
+                    ratio = a.data.I_S / b.data.I_S
+            found[j] = replace(junction, leader=lead, ratio=ratio)
+    return found
+
+
+def tableau(net: Network, junctions: list[Junction]) -> Tableau:
+    """Stamp a network whose junctions all block.
+
+    Parameters
+    ----------
+    net : Network
+        The network.
+    junctions : list of Junction
+        From :func:`junctions_of`.
+
+    Returns
+    -------
+    Tableau
+    """
+    n, m, k = len(net.names), len(net.voltages), len(junctions)
+    first = n + m
+    size = first + k
+    # Row and column -1 take what belongs to ground and are cut off at the end.
+    A = np.zeros((size + 1, size + 1))
+    b = np.zeros(size + 1)
+    leak = np.zeros((size + 1, size + 1))
+    for r in net.resistors:
+        _conduct(A, r.start, r.end, 1.0 / r.value)
+    for c in net.currents:
+        b[c.start] -= c.value
+        b[c.end] += c.value
+    for i, v in enumerate(net.voltages):
+        A[v.start, n + i] -= 1.0  # delivered out of the plus terminal
+        A[v.end, n + i] += 1.0
+        A[n + i, v.start] += 1.0
+        A[n + i, v.end] -= 1.0
+        b[n + i] = v.value
+    on, sat = np.zeros((k, size + 1)), np.zeros((k, size + 1))
+    on_b, sat_b = np.zeros(k), np.zeros(k)
+    for j, junction in enumerate(junctions):
+        for node, share in junction.flows:
+            A[node, first + j] += share
+        A[first + j, first + j] = 1.0
+        if junction.leader != j:
+            A[first + j, first + junction.leader] = -junction.ratio
+        on[j, junction.plus] -= 1.0
+        on[j, junction.minus] += 1.0
+        on_b[j] = -junction.drop
+        sat[j, junction.sat_plus] += 1.0
+        sat[j, junction.sat_minus] -= 1.0
+        sat_b[j] = junction.sat_drop
+        _conduct(leak, junction.plus, junction.minus, LEAK)
+    for c in net.capacitors:
+        _conduct(leak, c.start, c.end, 1e-2 * LEAK)
+    leak[np.arange(n), np.arange(n)] += 1e-3 * LEAK
+    conductances = [1.0 / r.value for r in net.resistors]
+    scale = float(np.exp(np.mean(np.log(conductances)))) if conductances else 1e-3
+    free = tuple(j for j, q in enumerate(junctions) if q.leader == j and not q.never)
+    cut = slice(0, size)
+    return Tableau(
+        net,
+        tuple(junctions),
+        A[cut, cut].copy(),
+        b[cut].copy(),
+        on[:, cut].copy(),
+        on_b,
+        sat[:, cut].copy(),
+        sat_b,
+        leak[cut, cut].copy(),
+        first,
+        scale,
+        free,
+    )
+
+
+def _conduct(A: FloatArray, start: int, end: int, conductance: float) -> None:
+    A[start, start] += conductance
+    A[end, end] += conductance
+    A[start, end] -= conductance
+    A[end, start] -= conductance
