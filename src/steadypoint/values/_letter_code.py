@@ -26,7 +26,7 @@ _ALSO_READ: Final[dict[str, dict[str, int]]] = {
     "V": {"m": -3},
 }
 _MOST_DIGITS: Final = 4
-_CODE: Final = re.compile(r"([0-9]*)([^\W\d_]|\u2126)([0-9]*)")
+_CODE: Final = re.compile(r"([0-9]*)([^\W\d_])([0-9]*)")
 
 
 def letter_code(value: float, unit: str = "Ω", *, kilo: str = "K", micro: str = "µ") -> str:

@@ -24,7 +24,7 @@ _NUMBER: Final = re.compile(
     r" ?(?P<unit>.*)"
 )
 _LETTER_FORM: Final = re.compile(
-    r"(?P<whole>[0-9]*)(?P<letter>[^\W\d_]|[\u2126])(?P<part>[0-9]+) ?(?P<unit>.*)"
+    r"(?P<whole>[0-9]*)(?P<letter>(?![eE])[^\W\d_])(?P<part>[0-9]+) ?(?P<unit>.*)"
 )
 _RAISED: Final = str.maketrans("⁺⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "+-0123456789")
 
@@ -155,7 +155,7 @@ def _letter_form(text: str, match: re.Match[str], wanted: Unit) -> tuple[str, in
     if letter in wanted.points:
         return decimal, 0
     exponent = _prefix_exponent(letter, wanted)
-    if exponent is None or not letter:
+    if exponent is None:
         others = [u for u in UNITS.values() if letter in u.points]
         raise _other_or_none(text, others[0].symbol if others else None, wanted)
     return decimal, exponent
@@ -177,10 +177,16 @@ def _exponent(text: str, typed: str, wanted: Unit) -> int:
         return 0
     for spelling in sorted((*wanted.spellings, ""), key=len, reverse=True):
         if typed.endswith(spelling):
-            prefix = typed.removesuffix(spelling).strip()
+            prefix = typed.removesuffix(spelling)
             exponent = _prefix_exponent(prefix, wanted)
             if exponent is not None:
                 return exponent
+    for spelling in wanted.spellings:
+        if typed == f"K{spelling}" and wanted.prefixed:
+            raise QuantityError(
+                f"'{quoted(text)}' writes kilo as a capital K, which is the kelvin. "
+                f"Write k{wanted.symbol}, as in 1.5 k{wanted.symbol}."
+            )
     raise _other_or_none(text, _unit_in(typed), wanted)
 
 

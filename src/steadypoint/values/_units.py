@@ -48,6 +48,9 @@ class Unit:
         True when the unit takes prefixes.
     points : str
         Letters that stand for the unit and the decimal point (``4R7``, ``2V7``).
+    stays_from : float
+        Smallest magnitude that is written without a prefix: boards and data sheets say 0.65 V and
+        0.47 Ω, not 650 mV and 470 mΩ (common practice, no source). [symbol]
     """
 
     symbol: str
@@ -60,6 +63,7 @@ class Unit:
     zero: bool = False
     prefixed: bool = True
     points: str = ""
+    stays_from: float = 1.0
 
 
 # The ranges are common practice, no source: they hold every part and value that a lesson, a
@@ -69,11 +73,12 @@ _TABLE: Final = (
     Unit(
         "Ω",
         "a resistance",
-        ("Ω", "\u2126", "ohm", "ohms", "Ohm", "Ohms", "OHM", "R"),
+        ("Ω", "\u2126", "ohm", "ohms", "Ohm", "Ohms", "OHM", "R", "r"),
         "3k3, 3.3k or 3300",
         1e-3,
         1e11,
         points="RrΩ\u2126",
+        stays_from=0.1,
     ),
     Unit(
         "V",
@@ -85,6 +90,7 @@ _TABLE: Final = (
         signed=True,
         zero=True,
         points="V",
+        stays_from=0.1,
     ),
     Unit(
         "A",

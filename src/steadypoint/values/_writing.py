@@ -158,6 +158,8 @@ def _parts(
             return _figures(number), entry.symbol
         return _power_of_ten(number), entry.symbol
     exponent = 3 * (number.adjusted() // 3)
+    if exponent == -3 and abs(number) >= Decimal(str(entry.stays_from)):
+        exponent = 0
     if exponent not in _PREFIX_OF:
         return _power_of_ten(number), entry.symbol
     return _figures(number.scaleb(-exponent)), f"{_PREFIX_OF[exponent]}{entry.symbol}"
