@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pytest import approx
+import pytest
 
 from steadypoint.circuit import Circuit, Kind, Part
 from steadypoint.solve import Region, operating_point
@@ -22,14 +22,14 @@ def _stage(R_B: float) -> Circuit:
 
 def test_base_bias_is_ohms_law_twice():
     q = operating_point(_stage(930e3)).transistors["Q1"]
-    assert approx(9.3 / 930e3) == q.I_B
-    assert approx(100 * 9.3 / 930e3) == q.I_C
-    assert approx(10 - 2e3 * 1e-3) == q.V_CE
+    assert pytest.approx(9.3 / 930e3) == q.I_B
+    assert pytest.approx(100 * 9.3 / 930e3) == q.I_C
+    assert pytest.approx(10 - 2e3 * 1e-3) == q.V_CE
     assert q.region is Region.ACTIVE
 
 
 def test_base_bias_saturates_where_the_drop_across_RC_would_pass_the_supply():
     q = operating_point(_stage(93e3)).transistors["Q1"]
     assert q.region is Region.SATURATION
-    assert approx(0.2) == q.V_CE
-    assert approx(9.8 / 2e3) == q.I_C
+    assert pytest.approx(0.2) == q.V_CE
+    assert pytest.approx(9.8 / 2e3) == q.I_C
