@@ -6,13 +6,16 @@ VENV := .venv
 BIN := $(VENV)/bin
 PIP := $(BIN)/python -m pip --disable-pip-version-check --quiet
 
-.PHONY: demo test check format lock clean help
+.PHONY: demo test check format examples lock clean help
 
 help:
-	@echo "make demo    set up and build a first lesson (page and PDF) in demo-output/"
-	@echo "make test    set up and run the tests"
-	@echo "make check   lint, format, types, layers, spelling of units"
-	@echo "make lock    pin all dependencies anew"
+	@echo "make demo      set up and build a first lesson (page and PDF) in demo-output/"
+	@echo "make test      set up and run the tests"
+	@echo "make check     lint, format, types, layers, spelling of units"
+	@echo "make format    mend lint and format"
+	@echo "make examples  write the output and pictures of the documentation anew"
+	@echo "make lock      pin all dependencies anew"
+	@echo "make clean     remove the environment and everything built"
 
 $(VENV)/bin/python:
 	@test -n "$(PYTHON)" || { echo "Steadypoint needs Python 3.11 or newer with the venv module; install it, then run make again."; exit 1; }
@@ -45,6 +48,9 @@ check: $(VENV)/.dev
 format: $(VENV)/.dev
 	$(BIN)/ruff check --fix .
 	$(BIN)/ruff format .
+
+examples: $(VENV)/.dev
+	$(BIN)/python tools/examples.py
 
 lock:
 	tools/lock.sh

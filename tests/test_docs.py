@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import doctest
-import os
+import importlib.util
 import re
 import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 import typer
@@ -23,7 +24,20 @@ PAGES = sorted(
         *(ROOT / "changelog.d").glob("*.md"),
     ]
 )
-FENCE = re.compile(r"^```([^\n]*)\n(.*?)^```\s*$", re.MULTILINE | re.DOTALL)
+
+
+def load_examples() -> ModuleType:
+    spec = importlib.util.spec_from_file_location("examples", ROOT / "tools" / "examples.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    sys.modules["examples"] = module  # dataclasses look their module up
+    spec.loader.exec_module(module)
+    return module
+
+
+examples = load_examples()
+FENCE = examples.FENCE
 
 
 def name_of(path: Path) -> str:
@@ -182,51 +196,14 @@ def test_python_examples_run(page: Path):
         assert result.failed == 0
 
 
-def console_steps(body: str) -> Iterator[tuple[str, str]]:
-    command: str | None = None
-    output: list[str] = []
-    for line in body.splitlines():
-        if line.startswith("$ "):
-            if command is not None:
-                yield command, "\n".join(output)
-            command, output = line[2:], []
-        else:
-            output.append(line)
-    if command is not None:
-        yield command, "\n".join(output)
-
-
-def matches(wanted: str, got: str) -> bool:
-    """Whether the output is as printed; a line ``...`` stands for any number of lines."""
-    lines = [re.escape(line.rstrip()) + "\n" for line in wanted.splitlines()]
-    pattern = "".join(lines).replace(re.escape("...") + "\n", "(?:.*\n)*?")
-    plain = "".join(line.rstrip() + "\n" for line in got.splitlines())
-    return re.fullmatch(pattern, plain) is not None
-
-
 @pytest.mark.parametrize("page", pages_with("console"), ids=name_of)
 def test_console_examples_print_what_they_show(page: Path, tmp_path: Path):
-    """Every example of a page runs in one folder that holds the sheets and files it names."""
-    scripts = Path(sys.executable).parent
-    env = {**os.environ, "PATH": f"{scripts}{os.pathsep}{os.environ['PATH']}", "NO_COLOR": "1"}
-    for info, body in FENCE.findall(page.read_text(encoding="utf-8")):
-        words = info.split()
-        if len(words) == 2 and words[0] in ("circuit", "markdown"):  # ```circuit recorder.circuit
-            (tmp_path / words[1]).write_text(body, encoding="utf-8")
-        if words[:1] != ["console"]:
-            continue
-        for command, wanted in console_steps(body):
-            done = subprocess.run(
-                ["bash", "-c", command],
-                cwd=tmp_path,
-                env=env,
-                stdout=subprocess.PIPE,
-                stderr=subprocess.STDOUT,
-                text=True,
-                encoding="utf-8",
-                check=False,
-            )
-            assert matches(wanted, done.stdout), f"$ {command}\n{done.stdout}"
+    """Every example runs; its output and its pictures are those that stand in the project."""
+    for example in examples.run_page(page, tmp_path):
+        assert example.holds, f"$ {example.command}\n{example.printed}\nRun make examples."
+    for picture in (tmp_path / examples.PICTURES).iterdir():
+        committed = ROOT / examples.PICTURES / picture.name
+        assert picture.read_bytes() == committed.read_bytes(), "Run make examples."
 
 
 # --- the project's own papers ------------------------------------------------------------------
