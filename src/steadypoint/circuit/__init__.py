@@ -1,5 +1,25 @@
 """The circuit, its sheet and the arrangements."""
 
+from steadypoint.circuit._arrangements import Arrangement, arrangement, arrangements
+from steadypoint.circuit._check import check
+from steadypoint.circuit._files import read_text_file
 from steadypoint.circuit._model import GROUND, Circuit, Kind, Part
+from steadypoint.circuit._reader import load_sheet, read_sheet
+from steadypoint.circuit._setting import apply_setting
+from steadypoint.circuit._writer import write_sheet
 
-__all__ = ["GROUND", "Circuit", "Kind", "Part"]
+__all__ = [
+    "GROUND",
+    "Arrangement",
+    "Circuit",
+    "Kind",
+    "Part",
+    "apply_setting",
+    "arrangement",
+    "arrangements",
+    "check",
+    "load_sheet",
+    "read_sheet",
+    "read_text_file",
+    "write_sheet",
+]

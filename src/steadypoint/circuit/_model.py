@@ -73,6 +73,8 @@ class Part:
         Registered type (``2N3904``), or empty for a generic part.
     matched_to : str
         Name of the transistor that this one is matched to, or empty.
+    traits : tuple of str
+        Words that say more about the part: ``electrolytic``, ``LED``.
     """
 
     name: str
@@ -83,6 +85,7 @@ class Part:
     options: tuple[tuple[str, Quantity], ...] = ()
     type_name: str = ""
     matched_to: str = ""
+    traits: tuple[str, ...] = ()
 
     def node(self, terminal: str) -> str:
         """Node at a terminal, for instance ``node("base")``."""

@@ -1,0 +1,181 @@
+"""What the trade says of each kind of part: its words, its unit, its options and sane values."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Final
+
+from steadypoint.circuit._model import Kind
+
+
+@dataclass(frozen=True, slots=True)
+class Measure:
+    """A quantity that a part can carry.
+
+    Parameters
+    ----------
+    unit : str
+        SI unit without prefix.
+    low, high : float
+        Bounds of reason, in that unit; a value outside is taken for a slip.
+    called : str
+        What people call it.
+    example : str
+        A value as it stands in a sheet.
+    """
+
+    unit: str
+    low: float
+    high: float
+    called: str
+    example: str
+
+
+VALUES: Final[dict[Kind, Measure]] = {
+    Kind.RESISTOR: Measure("Ω", 1e-4, 1e13, "resistance", "3k3"),
+    Kind.CAPACITOR: Measure("F", 1e-16, 1e4, "capacitance", "10u"),
+    Kind.INDUCTOR: Measure("H", 1e-12, 1e5, "inductance", "10 mH"),
+    Kind.ZENER: Measure("V", 0.1, 1e4, "zener voltage", "5.1 V"),
+    Kind.SUPPLY: Measure("V", -1e5, 1e5, "supply voltage", "9 V"),
+    Kind.VOLTAGE_SOURCE: Measure("V", -1e5, 1e5, "voltage", "1.5 V"),
+    Kind.CURRENT_SOURCE: Measure("A", -1e4, 1e4, "current", "2 mA"),
+}
+
+TEMPERATURE: Final = Measure("K", 73.15, 573.15, "temperature", "25 °C")
+
+_BETA: Final = Measure("", 0.01, 1e9, "current gain", "150")
+_JUNCTION: Final = Measure("V", 0.0, 10.0, "junction voltage", "0.65 V")
+_EMISSION: Final = Measure("", 0.5, 10.0, "emission coefficient", "1")
+_SATURATION_CURRENT: Final = Measure("A", 1e-40, 1e-2, "saturation current", "10 fA")
+_POWER: Final = Measure("W", 1e-4, 1e5, "power rating", "0.25 W")
+_RATING_V: Final = Measure("V", 0.1, 1e5, "voltage rating", "40 V")
+_RATING_I: Final = Measure("A", 1e-6, 1e4, "current rating", "200 mA")
+
+_TRANSISTOR_OPTIONS: Final[dict[str, Measure]] = {
+    "beta": _BETA,
+    "beta_R": _BETA,
+    "V_BE": _JUNCTION,
+    "V_CE_sat": Measure("V", 0.0, 10.0, "saturation voltage", "0.2 V"),
+    "V_A": Measure("V", 0.1, 1e9, "Early voltage", "80 V"),
+    "I_S": _SATURATION_CURRENT,
+    "I_CBO": Measure("A", 0.0, 1.0, "leakage current", "20 nA"),
+    "n": _EMISSION,
+    "V_CEO": _RATING_V,
+    "I_C_max": _RATING_I,
+    "P_tot": _POWER,
+}
+_DIODE_OPTIONS: Final[dict[str, Measure]] = {
+    "V_F": Measure("V", 0.0, 1e3, "forward voltage", "0.7 V"),
+    "I_S": _SATURATION_CURRENT,
+    "n": _EMISSION,
+    "P_tot": _POWER,
+}
+OPTIONS: Final[dict[Kind, dict[str, Measure]]] = {
+    Kind.NPN: _TRANSISTOR_OPTIONS,
+    Kind.PNP: _TRANSISTOR_OPTIONS,
+    Kind.DIODE: _DIODE_OPTIONS,
+    Kind.ZENER: {
+        **_DIODE_OPTIONS,
+        "r_Z": Measure("Ω", 0.0, 1e5, "differential resistance", "5"),
+        "I_Z_min": Measure("A", 0.0, 10.0, "least zener current", "1 mA"),
+    },
+    Kind.RESISTOR: {"P_max": _POWER},
+    Kind.CAPACITOR: {"V_max": _RATING_V},
+    Kind.INDUCTOR: {"R_S": Measure("Ω", 0.0, 1e6, "winding resistance", "12")},
+}
+
+TRAITS: Final[dict[Kind, tuple[str, ...]]] = {
+    Kind.CAPACITOR: ("electrolytic",),
+    Kind.DIODE: ("LED",),
+}
+"""Words that say more about a part of a kind."""
+
+POLAR: Final = frozenset({Kind.DIODE, Kind.ZENER, Kind.VOLTAGE_SOURCE, Kind.CURRENT_SOURCE})
+"""Kinds whose direction matters whatever their words say."""
+
+KIND_WORDS: Final[dict[str, Kind]] = {
+    "resistor": Kind.RESISTOR,
+    "capacitor": Kind.CAPACITOR,
+    "inductor": Kind.INDUCTOR,
+    "diode": Kind.DIODE,
+    "zener": Kind.ZENER,
+    "led": Kind.DIODE,
+    "voltage source": Kind.VOLTAGE_SOURCE,
+    "current source": Kind.CURRENT_SOURCE,
+}
+
+POLARITIES: Final[dict[str, Kind]] = {"npn": Kind.NPN, "pnp": Kind.PNP}
+
+NOT_YET: Final[dict[str, str]] = {
+    "njf": "Field-effect transistors",
+    "pjf": "Field-effect transistors",
+    "nmos": "Field-effect transistors",
+    "pmos": "Field-effect transistors",
+    "jfet": "Field-effect transistors",
+    "mosfet": "Field-effect transistors",
+    "igbt": "Insulated-gate transistors",
+    "drain": "Field-effect transistors",
+    "gate": "Field-effect transistors",
+    "source": "Field-effect transistors",
+}
+"""Words kept for later, with what they will stand for."""
+
+RESERVED: Final = frozenset(
+    {"from", "through", "to", "title", "temperature", "place", "ground", "gnd"}
+)
+"""Words of the language that no part, rail or node may be called."""
+
+_DESIGNATORS: Final[tuple[tuple[str, Kind], ...]] = (
+    ("LED", Kind.DIODE),
+    ("DZ", Kind.ZENER),
+    ("ZD", Kind.ZENER),
+    ("R", Kind.RESISTOR),
+    ("C", Kind.CAPACITOR),
+    ("L", Kind.INDUCTOR),
+    ("D", Kind.DIODE),
+    ("Z", Kind.ZENER),
+    ("I", Kind.CURRENT_SOURCE),
+    ("V", Kind.VOLTAGE_SOURCE),
+)
+
+_NAME: Final = re.compile(r"[^\W\d]\w*[+-]?\Z")
+_TYPE: Final = re.compile(r"(?=.*\d)(?=.*[A-Za-z])[A-Za-z0-9][A-Za-z0-9/-]{2,}\Z")
+
+
+def is_name(text: str) -> bool:
+    """True for a word that may name a part, a rail or a node."""
+    return bool(_NAME.match(text)) and text.lower() not in RESERVED
+
+
+def is_type(text: str) -> bool:
+    """True for a word that looks like a registered type (2N3904, BC547B, 1N4148)."""
+    return bool(_TYPE.match(text))
+
+
+def kind_of_name(name: str) -> Kind | None:
+    """Kind that a reference designator stands for, by its first letters; None if it says nothing."""
+    for letters, kind in _DESIGNATORS:
+        if name.startswith(letters):
+            return kind
+    return None
+
+
+def trait_of_name(name: str) -> str:
+    """Trait that a reference designator implies (``LED`` for LED1), or empty."""
+    return "LED" if name.startswith("LED") else ""
+
+
+def fold(symbol: str) -> str:
+    """A letter symbol reduced to what stays the same however it is typed."""
+    folded = re.sub(r"[_{}\s]", "", symbol).lower()
+    return {"β": "beta", "hfe": "beta", "βr": "betar", "ϐ": "beta"}.get(folded, folded)
+
+
+def find_option(kind: Kind, word: str) -> str | None:
+    """Letter symbol of an option of this kind, however it is typed; None if it is none."""
+    folded = fold(word)
+    for symbol in OPTIONS.get(kind, {}):
+        if fold(symbol) == folded:
+            return symbol
+    return None
