@@ -180,8 +180,10 @@ def test_undriven_base_does_not_matter():
             part("Q1", Kind.NPN, "c b ground", beta=100.0),
         )
     )
+    forced = part("IB", Kind.CURRENT_SOURCE, "ground b", 20e-6)
     for rung in ("board", "exact"):
         assert load_line_ends(circuit, "Q1", rung) == approx((30.0, 10e-3))
+        assert load_line_ends(circuit.with_part(forced), "Q1", rung) == approx((30.0, 10e-3))
 
 
 def test_no_line_where_the_current_is_forced():

@@ -184,7 +184,7 @@ def load_line_ends(
     if collector == emitter:
         raise CircuitError(f"Collector and emitter of {transistor} are joined: no load line.")
     share = 0.0 if rung is Model.BOARD else 1.0 / (part.option("beta") or _BETA)
-    network = _Network(circuit, {transistor}, point, part.nodes)
+    network = _Network(circuit, {transistor}, point, part.nodes, driven=base)
     drawn = dict.fromkeys(part.nodes, 0.0)
     drawn[collector] -= 1.0
     drawn[emitter] += 1.0 + share
@@ -214,6 +214,8 @@ class _Network:
         Tells the pieces of junctions that stay.
     ports : iterable of str
         Nodes that must be there even when no part touches them.
+    driven : str, default ""
+        Node that may take current although it has no path to ground: a base with a forced current.
     """
 
     def __init__(
@@ -222,6 +224,7 @@ class _Network:
         gone: set[str],
         point: OperatingPoint | None,
         ports: Iterable[str],
+        driven: str = "",
     ) -> None:
         kept = [p for p in circuit.parts if p.name not in gone]
         names = dict.fromkeys([GROUND, *ports, *(n for p in kept for n in p.nodes)])
@@ -232,7 +235,7 @@ class _Network:
         self._pins: list[int] = []
         for part in kept:
             self._stamp(part, point)
-        self._pin_islands()
+        self._pin_islands(driven)
 
     def same_island(self, node_a: str, node_b: str) -> bool:
         """Whether direct current can flow between two nodes."""
@@ -293,15 +296,16 @@ class _Network:
         for node in nodes[1:]:
             self._island[self._root(node)] = first
 
-    def _pin_islands(self) -> None:
+    def _pin_islands(self, driven: str) -> None:
         """Give ground, and one node of each part of the network apart from it, the voltage zero."""
+        free = {self._root(GROUND), self._root(driven or GROUND)}
         pinned: set[str] = set()
         for node in list(self._index):
             if self._root(node) not in pinned:
                 pinned.add(self._root(node))
                 row = self._new_row(0.0)
                 self._entries += [(row, self._index[node], 1.0), (self._index[node], row, 1.0)]
-                if node != GROUND:
+                if self._root(node) not in free:
                     self._pins.append(row)
 
     def _new_row(self, rhs: float) -> int:
