@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
+from unicodedata import combining, east_asian_width
 
 
 class SteadypointError(ValueError):
@@ -61,8 +63,26 @@ class LocatedError(SteadypointError):
         if not self.text.strip():
             return f"{head}\n{self.sentence}"
         shown = self.text.rstrip().replace("\t", " ")
-        caret = " " * (self.column - 1) + "^" * self.length
+        before = shown[: self.column - 1]
+        under = shown[self.column - 1 : self.column - 1 + self.length]
+        indent = " " * (_columns(before) + self.column - 1 - len(before))
+        caret = indent + "^" * max(1, _columns(under))
         return f"{head}\n    {shown}\n    {caret}\n{self.sentence}"
+
+    def __reduce__(self) -> tuple[object, ...]:
+        # Exceptions are rebuilt from positional arguments alone; these need their place as well.
+        place = {n: getattr(self, n) for n in ("source", "line", "column", "length", "text")}
+        return _rebuild, (type(self), self.sentence, place)
+
+
+def _rebuild(kind: type[LocatedError], sentence: str, place: dict[str, Any]) -> LocatedError:
+    return kind(sentence, **place)
+
+
+def _columns(text: str) -> int:
+    """Columns that a text takes in a terminal: two for a wide letter, none for a combining mark."""
+    wide = sum(east_asian_width(c) in "WF" for c in text)
+    return len(text) + wide - sum(combining(c) != 0 for c in text)
 
 
 class SheetError(LocatedError):

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 from steadypoint.errors import QuantityError, did_you_mean
 from steadypoint.values._decimal import tidy
 from steadypoint.values._reading import quoted
+from steadypoint.values._writing import format_quantity
 
 # IEC 60062:2016, table 1 (colours of bands, EN spelling).
 DIGIT_COLOURS: Final = (
@@ -125,14 +126,15 @@ def colour_code(
     if (bands == 6) != (coefficient is not None):
         raise QuantityError("The sixth band and a temperature coefficient go together: give both.")
     count = 2 if bands == 4 else 3
+    text = format_quantity(value, "Ω", None, plain=True)
     if len(figures) > count:
         raise QuantityError(
-            f"{exact:f} Ω has more than the {count} digits that {bands} bands show. Round it first."
+            f"{text} has more than the {count} digits that {bands} bands show. Round it first."
         )
     power = exact.adjusted() - count + 1
     multiplier = {p: colour for colour, p in MULTIPLIER_COLOURS.items()}.get(power)
     if multiplier is None:
-        raise QuantityError(f"No colour multiplies to {exact:g} Ω with {bands} bands.")
+        raise QuantityError(f"No colour multiplies to {text} with {bands} bands.")
     colours = [DIGIT_COLOURS[int(f)] for f in figures.ljust(count, "0")]
     colours += [multiplier, _colour_of(tolerance, TOLERANCE_COLOURS, "tolerance")]
     if coefficient is not None:

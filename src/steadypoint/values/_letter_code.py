@@ -12,6 +12,7 @@ from steadypoint.values._decimal import tidy
 from steadypoint.values._quantity import Quantity
 from steadypoint.values._reading import quoted, stated_digits
 from steadypoint.values._units import unit_of
+from steadypoint.values._writing import format_quantity
 
 # IEC 60062:2016, clause 5: letters for the multiplier, which stand where the decimal point would.
 # V follows by trade usage (zener diodes are marked 5V1), common practice, no source.
@@ -21,7 +22,7 @@ _LETTERS: Final[dict[str, dict[str, int]]] = {
     "V": {"V": 0},
 }
 _ALSO_READ: Final[dict[str, dict[str, int]]] = {
-    "Ω": {"r": 0, "k": 3, "m": -3, "Ω": 0, "\u2126": 0},
+    "Ω": {"r": 0, "k": 3, "L": -3, "m": -3, "Ω": 0, "\u2126": 0},
     "F": {"u": -6, "μ": -6},
     "V": {"m": -3},
 }
@@ -68,19 +69,20 @@ def letter_code(value: float, unit: str = "Ω", *, kilo: str = "K", micro: str =
     letters = _letters(unit)
     if not (math.isfinite(value) and value > 0):
         raise QuantityError("Only a finite value above zero has a letter code.")
-    exact = tidy(value)
+    exact, text = tidy(value), format_quantity(value, unit, None, plain=True)
     if len(exact.as_tuple().digits) > _MOST_DIGITS:
         raise QuantityError(
-            f"{exact:f} {unit} has more than four significant digits, which no letter code holds. "
+            f"{text} has more than four significant digits, which no letter code holds. "
             "Round it first."
         )
     letter = _fitting(exact, letters)
     mantissa = exact.scaleb(-letters[letter])
     if mantissa >= 1000:
-        raise QuantityError(f"{exact:f} {unit} is too large for a letter code.")
+        raise QuantityError(f"{text} is too large for a letter code.")
     whole, _, part = f"{mantissa:f}".partition(".")
-    if len(whole) == 1 and not part:
-        part = "0"
+    # The standard prints two places at least: R10, 1R0.
+    if len(f"{whole.lstrip('0')}{part}".lstrip("0")) == 1:
+        part += "0"
     printed = {"K": kilo, "µ": micro}.get(letter, letter)
     return f"{'' if whole == '0' else whole}{printed}{part}"
 

@@ -164,9 +164,10 @@ def _letter_form(text: str, match: re.Match[str], wanted: Unit) -> tuple[str, in
 def _prefix_exponent(prefix: str, wanted: Unit) -> int | None:
     if prefix and not wanted.prefixed:
         return None
-    # K is the letter of IEC 60062 for a thousand ohms; with any other unit it would be the kelvin.
-    if prefix == "K" and wanted.symbol == "Ω":
-        return 3
+    # K and L are the letters of IEC 60062 for a thousand and a thousandth of an ohm; with any other
+    # unit K would be the kelvin.
+    if prefix in ("K", "L") and wanted.symbol == "Ω":
+        return 3 if prefix == "K" else -3
     return TYPED_PREFIXES.get(prefix)
 
 

@@ -84,8 +84,8 @@ def nearest(value: float, name: str = "E24") -> float:
     Returns
     -------
     float
-        Nearest by ratio, as the tolerances are relative; exactly between two, the larger.
-        [same unit]
+        Nearest by ratio, as the tolerances are relative. No decimal lies exactly between two
+        neighbours, since their product is never a square. [same unit]
 
     Raises
     ------
@@ -169,7 +169,7 @@ def values_between(low: float, high: float, name: str = "E24") -> tuple[float, .
     """
     first, last = _exact(low), _exact(high)
     if first > last:
-        raise QuantityError(f"There is nothing between {first:g} and {last:g}: swap the limits.")
+        raise QuantityError(f"There is nothing between {low:g} and {high:g}: swap the limits.")
     return tuple(
         float(m.scaleb(power))
         for power in range(first.adjusted(), last.adjusted() + 1)
