@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache, cached_property
-from importlib.resources import files
 
 from steadypoint.circuit._model import Circuit
 from steadypoint.errors import UnknownNameError, did_you_mean
@@ -67,6 +66,7 @@ def arrangements() -> tuple[Arrangement, ...]:
     'base bias'
     """
     import tomllib
+    from importlib.resources import files
 
     folder = files("steadypoint.circuit") / "arrangements"
     entries = tomllib.loads((folder / "arrangements.toml").read_text("utf-8"))["arrangement"]

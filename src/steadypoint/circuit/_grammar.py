@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
-from importlib.resources import files
 from typing import TYPE_CHECKING, Final
 
 from steadypoint.circuit._trade import NOT_YET
@@ -86,6 +85,8 @@ class Fault(Exception):  # noqa: N818  the word of the trade; never leaves the r
 @cache
 def _parser() -> Lark:
     # lark takes a tenth of a second to load; whoever reads no sheet does not wait for it.
+    from importlib.resources import files
+
     from lark import Lark
 
     text = files("steadypoint.circuit").joinpath("sheet.lark").read_text("utf-8")
@@ -116,7 +117,7 @@ def _statement(tree: Tree[Token]) -> Statement:
         token = tree.children[0]
         text = str(token).partition(":")[2].strip()
         return Title(text, _word(token))  # type: ignore[arg-type]
-    groups = tuple(_words(child) for child in tree.children if hasattr(child, "data"))
+    groups = tuple(_words(child) for child in tree.children if not isinstance(child, str))
     if tree.data == "declaration":
         return Declaration(_word(tree.children[0]), groups)  # type: ignore[arg-type]
     return Connection(groups[0], groups[1:-1], groups[-1])

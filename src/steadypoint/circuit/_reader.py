@@ -107,9 +107,8 @@ class _Reading:
                 self._connect(connection, drafts, places)
             self._match()
         except Fault as fault:
-            raise self._located(
-                fault.sentence, fault.line or line, fault.column, fault.length
-            ) from None
+            line = fault.line or line
+            raise self._located(fault.sentence, line, fault.column, fault.length) from None
         circuit = Circuit(self._parts(places), self._title, self._temperature)
         if checked:
             self._check(circuit, places)
@@ -180,7 +179,7 @@ class _Reading:
                 partner = self._partner(partner, partner.matched_to)
                 if partner.name.text in seen:
                     raise Fault(
-                        f"{draft.name.text} is matched to itself in a ring. Leave one 'matched to' out.",
+                        f"{draft.name.text} is matched to itself in a ring. Leave one of them out.",
                         [draft.matched_to],
                         draft.line,
                     )

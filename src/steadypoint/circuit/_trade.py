@@ -154,7 +154,7 @@ def is_type(text: str) -> bool:
 
 
 def kind_of_name(name: str) -> Kind | None:
-    """Kind that a reference designator stands for, by its first letters; None if it says nothing."""
+    """Kind that a reference designator stands for by its first letters, or None."""
     for letters, kind in _DESIGNATORS:
         if name.startswith(letters):
             return kind
