@@ -45,8 +45,10 @@ class Quantity:
         ----------
         digits : int, optional
             Significant digits; without it the stated ones, else those that the value has. [-]
-        decimal_mark, plain
-            As for `format_quantity`.
+        decimal_mark : {".", ","}
+            Decimal mark.
+        plain : bool, default False
+            ASCII minus and an ordinary space.
 
         Returns
         -------

@@ -14,7 +14,7 @@ from steadypoint.values._writing import KELVIN_OFFSET
 # Minus, hyphens and dashes that editors put in the place of a minus.
 _MINUS: Final = "-\u2010\u2011\u2012\u2013\u2212\ufe63\uff0d"
 _SPACES: Final = " \t\u00a0\u2007\u2009\u202f"
-_CELSIUS: Final = ("°C", "℃", "degC", "deg C", "C", "º C", "ºC", "° C")
+_CELSIUS: Final = ("°C", "℃", "degC", "deg C", "C", "º C", "ºC", "° C")  # units: allow
 _LONGEST: Final = 60
 
 _NUMBER: Final = re.compile(
@@ -225,7 +225,7 @@ def _read_temperature(text: str, sign: str, body: str, wanted: Unit) -> Quantity
         raise QuantityError(f"'{quoted(text)}' does not name its scale. Write {wanted.example}.")
     if typed in _CELSIUS:
         number += KELVIN_OFFSET
-    elif typed in ("°K", "ºK"):
+    elif typed in ("°K", "ºK"):  # units: allow
         raise QuantityError(f"'{quoted(text)}' has a degree sign before K. Write {wanted.example}.")
     elif typed not in wanted.spellings:
         raise _other_or_none(text, _unit_in(typed), wanted)

@@ -43,6 +43,11 @@ def series(name: str) -> tuple[float, ...]:
     name : str
         ``E3``, ``E6``, ``E12``, ``E24``, ``E48``, ``E96`` or ``E192``.
 
+    Returns
+    -------
+    tuple of float
+        In rising order. [-]
+
     Raises
     ------
     UnknownNameError
@@ -62,6 +67,25 @@ def series(name: str) -> tuple[float, ...]:
 
 def is_in_series(value: float, name: str) -> bool:
     """True when the value is one of the series, to twelve digits.
+
+    Parameters
+    ----------
+    value : float
+        Positive value. [any unit]
+    name : str
+        Series.
+
+    Returns
+    -------
+    bool
+        Whether the series holds it.
+
+    Raises
+    ------
+    QuantityError
+        If the value is not positive and finite.
+    UnknownNameError
+        If there is no such series.
 
     Examples
     --------
@@ -108,6 +132,25 @@ def nearest(value: float, name: str = "E24") -> float:
 def next_up(value: float, name: str = "E24") -> float:
     """Smallest value of the series above a value, never the value itself.
 
+    Parameters
+    ----------
+    value : float
+        Positive value. [any unit]
+    name : str, default "E24"
+        Series.
+
+    Returns
+    -------
+    float
+        Value of the series. [same unit]
+
+    Raises
+    ------
+    QuantityError
+        If the value is not positive and finite.
+    UnknownNameError
+        If there is no such series.
+
     Examples
     --------
     >>> next_up(4700.0), next_up(9.5, "E12")
@@ -120,6 +163,25 @@ def next_up(value: float, name: str = "E24") -> float:
 def next_down(value: float, name: str = "E24") -> float:
     """Largest value of the series below a value, never the value itself.
 
+    Parameters
+    ----------
+    value : float
+        Positive value. [any unit]
+    name : str, default "E24"
+        Series.
+
+    Returns
+    -------
+    float
+        Value of the series. [same unit]
+
+    Raises
+    ------
+    QuantityError
+        If the value is not positive and finite.
+    UnknownNameError
+        If there is no such series.
+
     Examples
     --------
     >>> next_down(4700.0), next_down(1.0, "E12")
@@ -130,19 +192,78 @@ def next_down(value: float, name: str = "E24") -> float:
 
 
 def at_least(value: float, name: str = "E24") -> float:
-    """Smallest value of the series that is not below a value."""
+    """Smallest value of the series that is not below a value.
+
+    Parameters
+    ----------
+    value : float
+        Positive value. [any unit]
+    name : str, default "E24"
+        Series.
+
+    Returns
+    -------
+    float
+        Value of the series. [same unit]
+
+    Raises
+    ------
+    QuantityError
+        If the value is not positive and finite.
+    UnknownNameError
+        If there is no such series.
+    """
     exact = _exact(value)
     return float(min(m for m in _around(exact, name) if m >= exact))
 
 
 def at_most(value: float, name: str = "E24") -> float:
-    """Largest value of the series that is not above a value."""
+    """Largest value of the series that is not above a value.
+
+    Parameters
+    ----------
+    value : float
+        Positive value. [any unit]
+    name : str, default "E24"
+        Series.
+
+    Returns
+    -------
+    float
+        Value of the series. [same unit]
+
+    Raises
+    ------
+    QuantityError
+        If the value is not positive and finite.
+    UnknownNameError
+        If there is no such series.
+    """
     exact = _exact(value)
     return float(max(m for m in _around(exact, name) if m <= exact))
 
 
 def neighbours(value: float, name: str = "E24") -> tuple[float, float]:
-    """Next value down and next value up.
+    """Next value down and next value up, never the value itself.
+
+    Parameters
+    ----------
+    value : float
+        Positive value. [any unit]
+    name : str, default "E24"
+        Series.
+
+    Returns
+    -------
+    (float, float)
+        Values of the series around the value. [same unit]
+
+    Raises
+    ------
+    QuantityError
+        If the value is not positive and finite.
+    UnknownNameError
+        If there is no such series.
 
     Examples
     --------
@@ -161,6 +282,18 @@ def values_between(low: float, high: float, name: str = "E24") -> tuple[float, .
         Positive limits, low not above high. [any unit]
     name : str, default "E24"
         Series.
+
+    Returns
+    -------
+    tuple of float
+        In rising order; empty when no value of the series lies between. [same unit]
+
+    Raises
+    ------
+    QuantityError
+        If a limit is not positive and finite, or low lies above high.
+    UnknownNameError
+        If there is no such series.
 
     Examples
     --------

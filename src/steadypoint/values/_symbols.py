@@ -60,8 +60,8 @@ class SymbolParts:
     ----------
     base : str
         Base letter, Greek letters as themselves; with Δ before it for a change.
-    sub : str
-        Subscript, its parts separated by commas (``CE,sat``); may be empty.
+    sub : str, default ""
+        Subscript, its parts separated by commas (``CE,sat``).
 
     Examples
     --------

@@ -68,6 +68,11 @@ def shown(
     halves : {"away", "even"}
         Rule for figures that lie exactly halfway, see `round_to`.
 
+    Returns
+    -------
+    Shown
+        Number with the true minus U+2212, and unit.
+
     Raises
     ------
     QuantityError
@@ -106,11 +111,29 @@ def format_quantity(
 
     Parameters
     ----------
-    value, unit, digits, prefix, decimal_mark, halves
+    value : float
+        Value in the SI unit; kelvin for ``°C``, 0.05 for ``%``.
+    unit : str, default ""
+        SI unit without prefix, or ``°C`` or ``%``, or empty for a pure number.
+    digits : int or None, default 3
+        Significant digits; None writes the digits that the value has, at most twelve. [-]
+    prefix, decimal_mark : str
         As for `shown`.
     plain : bool, default False
         For terminals and files: ASCII minus and an ordinary space, instead of the true minus U+2212
         and the narrow no-break space U+202F.
+    halves : {"away", "even"}
+        As for `shown`.
+
+    Returns
+    -------
+    str
+        Number, space and unit.
+
+    Raises
+    ------
+    QuantityError
+        As for `shown`.
 
     Examples
     --------
