@@ -54,15 +54,16 @@ def sheet_tolerance(tolerance: float) -> str:
 def _prefixed(number: Decimal, quantity: Quantity) -> str:
     if not quantity.unit:
         return f"{number:f}" if -6 <= number.adjusted() <= 15 else f"{quantity.value!r}"
-    exponent, prefix = _prefix(number)
+    exponent, prefix = _prefix(number, quantity.unit)
     figures = _with_stated_zeros(number.scaleb(-exponent), quantity)
     if quantity.unit in ("Ω", "F", "H"):
         return _letter_code(figures, prefix or ("R" if quantity.unit == "Ω" else ""), quantity.unit)
     return f"{figures} {prefix}{quantity.unit}"
 
 
-def _prefix(number: Decimal) -> tuple[int, str]:
-    if not number:
+def _prefix(number: Decimal, unit: str) -> tuple[int, str]:
+    """Prefix by size; 0.65 V and R47 stay without, as the trade writes them."""
+    if not number or (unit in ("V", "Ω", "W") and number.adjusted() == -1):
         return 0, ""
     return next(((e, p) for e, p in _PREFIXES if number.adjusted() >= e), _PREFIXES[-1])
 

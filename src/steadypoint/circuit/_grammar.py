@@ -192,7 +192,29 @@ def _declaration_fault(kinds: Sequence[str], words: Sequence[Word], at: int, her
         hint = did_you_mean(first.text, ["from"]) or " A connection begins with 'from'."
         return Fault(f"A line cannot begin with '{first.text}'.{hint}", [first])
     hint = did_you_mean(first.text, _LINE_WORDS)
+    if not hint and first.text[0].isalpha():
+        return _missing_equals(kinds, words)
     return Fault(f"A line cannot begin with '{first.text}'.{hint or ' ' + BEGINNINGS}", [first])
+
+
+def _missing_equals(kinds: Sequence[str], words: Sequence[Word]) -> Fault:
+    """A name that no ``=`` follows."""
+    first = words[0]
+    if len(words) == 1:
+        return Fault(
+            f"The line does not say what '{first.text}' is. Write {first.text} = 9 V for a supply, "
+            f"{first.text} = npn for a transistor.",
+            words,
+        )
+    if "EQUALS" in kinds:
+        before = words[: kinds.index("EQUALS")]
+        spelled = " ".join(word.text for word in before)
+        return Fault(f"'{spelled}' cannot be a name. A name is one word before '='.", before)
+    return Fault(
+        f"After '{first.text}' stands an equals sign ({first.text} = 9 V, {first.text} = npn); a "
+        "connection begins with 'from'.",
+        [first],
+    )
 
 
 def _connection_fault(kinds: Sequence[str], words: Sequence[Word], at: int, here: Word) -> Fault:

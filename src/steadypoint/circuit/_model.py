@@ -32,6 +32,13 @@ class Kind(StrEnum):
         return self in (Kind.NPN, Kind.PNP)
 
     @property
+    def spoken(self) -> str:
+        """The kind with its article, for sentences: ``a resistor``, ``an npn transistor``."""
+        noun = f"{self.value} transistor" if self.is_transistor else self.value
+        noun = f"{noun} diode" if self is Kind.ZENER else noun
+        return f"{'an' if self in (Kind.NPN, Kind.INDUCTOR) else 'a'} {noun}"
+
+    @property
     def terminals(self) -> tuple[str, ...]:
         """Names of the terminals in the order of ``Part.nodes``."""
         return _TERMINALS.get(self, ("start", "end"))

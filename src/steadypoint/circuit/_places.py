@@ -61,7 +61,7 @@ class Places:
         """Make two points one node, unless two supplies would meet in it."""
         if self._joints.find(one) == self._joints.find(other):
             if one == other:
-                raise Fault(f"This joins '{words[0].text}' to itself. Leave the line out.", words)
+                raise Fault("Both places are the same, so nothing is joined. Leave it out.", words)
             return
         self._joints.join(one, other)
         fixed = [GROUND, *(n for n, d in self._drafts.items() if d.kind is Kind.SUPPLY)]
@@ -121,7 +121,7 @@ class Places:
             return word.text
         ends = [f"'{word.text} {terminal}'" for terminal in draft.kind.terminals]
         raise Fault(
-            f"{word.text} is a {draft.kind.value}; say which of its terminals: {listed(ends)}.",
+            f"{word.text} is {draft.kind.spoken}; say which of its terminals: {listed(ends)}.",
             written,
         )
 

@@ -34,7 +34,7 @@ def option_fault(name: str, kind: Kind, symbol: str, quantity: Quantity) -> str:
     """Sentence on an option that the kind has not, or out of reason, or empty."""
     known = OPTIONS.get(kind, {})
     if symbol not in known:
-        return f"{name} is a {kind.value}, which has no '{symbol}'."
+        return f"{name} is {kind.spoken}, which has no '{symbol}'."
     return _fault(name, known[symbol], quantity)
 
 
@@ -42,10 +42,8 @@ def temperature_fault(quantity: Quantity) -> str:
     """Sentence on a temperature out of reason, or empty."""
     if TEMPERATURE.low <= quantity.value <= TEMPERATURE.high:
         return ""
-    return (
-        f"A temperature of {_shown(quantity.value, 'K')} is out of reason. "
-        "Write one between -200 °C and 300 °C."
-    )
+    shown = format_quantity(quantity.value, "°C", None, plain=True)
+    return f"A temperature of {shown} is out of reason. Write one between -200 °C and 300 °C."
 
 
 def part_fault(part: Part) -> str:

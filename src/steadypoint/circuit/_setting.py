@@ -89,9 +89,7 @@ def _unknown(circuit: Circuit, name: str, wanted: str) -> str:
 def _with_main_value(part: Part, text: str) -> Part:
     if part.kind not in VALUES:
         symbols = ", ".join(f"{part.name}.{s}" for s in list(OPTIONS[part.kind])[:3])
-        raise QuantityError(
-            f"{part.name} is a {part.kind.value} without a value. Set {symbols} ..."
-        )
+        raise QuantityError(f"{part.name} is {part.kind.spoken} without a value. Set {symbols} ...")
     figure, sign, tolerance = text.partition("±")
     quantity = read_quantity(figure, VALUES[part.kind].unit)
     sentence = value_fault(part.name, part.kind, quantity)
@@ -106,7 +104,7 @@ def _with_option(part: Part, word: str, text: str) -> Part:
     if symbol is None:
         known = list(OPTIONS.get(part.kind, {}))
         hint = did_you_mean(word, known) or (f" Known are {', '.join(known)}." if known else "")
-        raise UnknownNameError(f"{part.name} is a {part.kind.value}, which has no '{word}'.{hint}")
+        raise UnknownNameError(f"{part.name} is {part.kind.spoken}, which has no '{word}'.{hint}")
     quantity: Quantity = read_quantity(text, OPTIONS[part.kind][symbol].unit)
     sentence = option_fault(part.name, part.kind, symbol, quantity)
     if sentence:

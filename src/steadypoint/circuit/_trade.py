@@ -33,7 +33,7 @@ class Measure:
 
 
 VALUES: Final[dict[Kind, Measure]] = {
-    Kind.RESISTOR: Measure("Ω", 1e-4, 1e13, "resistance", "3k3"),
+    Kind.RESISTOR: Measure("Ω", 1e-3, 1e11, "resistance", "3k3"),
     Kind.CAPACITOR: Measure("F", 1e-16, 1e4, "capacitance", "10u"),
     Kind.INDUCTOR: Measure("H", 1e-12, 1e5, "inductance", "10 mH"),
     Kind.ZENER: Measure("V", 0.1, 1e4, "zener voltage", "5.1 V"),

@@ -14,6 +14,7 @@ from steadypoint.circuit._trade import (
     NOT_YET,
     OPTIONS,
     POLAR,
+    RESERVED,
     TRAITS,
     VALUES,
     find_option,
@@ -64,6 +65,8 @@ def check_name(word: Word, what: str) -> None:
         return
     if word.lower in ("ground", "gnd"):
         raise Fault(f"'{word.text}' is the reference node; {what} needs another name.", [word])
+    if word.lower in RESERVED:
+        raise Fault(f"'{word.text}' is a word of the sheet; {what} needs another name.", [word])
     if word.text[0].isdigit() or word.text[0] in ".±-":
         raise Fault(
             f"{what[0].upper()}{what[1:]} begins with its name, and '{word.text}' is none. "
@@ -190,7 +193,9 @@ def _read_tolerance(draft: Draft, words: Sequence[Word]) -> None:
     if draft.tolerance is not None:
         raise Fault(f"The tolerance of {draft.name.text} stands twice. Leave one out.", words)
     if draft.kind not in VALUES:
-        raise Fault(f"A {draft.kind.value} takes no tolerance here. Leave it out.", words)
+        raise Fault(
+            f"{draft.kind.spoken.capitalize()} takes no tolerance here. Leave it out.", words
+        )
     try:
         draft.tolerance = read_tolerance(" ".join(word.text for word in words))
     except QuantityError as error:
@@ -235,7 +240,7 @@ def _no_value_wanted(draft: Draft, words: Sequence[Word]) -> None:
         )
     known = (*OPTIONS[kind], *TRAITS.get(kind, ()))
     hint = did_you_mean(words[0].text, known) or f" Known are {', '.join(known)}."
-    raise Fault(f"'{words[0].text}' says nothing about a {kind.value}.{hint}", [words[0]])
+    raise Fault(f"'{words[0].text}' says nothing about {kind.spoken}.{hint}", [words[0]])
 
 
 def _refuse_strange_words(draft: Draft, words: Sequence[Word]) -> None:
@@ -262,4 +267,6 @@ def _require(draft: Draft) -> None:
             f"{name} needs its forward voltage, for instance '{name} V_F 1.9 V'.", [draft.name]
         )
     if draft.reversed and kind not in POLAR and "electrolytic" not in draft.traits:
-        raise Fault(f"A {kind.value} has no direction. Leave 'reversed' out.", [draft.name])
+        raise Fault(
+            f"{kind.spoken.capitalize()} has no direction. Leave 'reversed' out.", [draft.name]
+        )
