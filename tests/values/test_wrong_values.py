@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from pathlib import Path
 from typing import Any
@@ -17,6 +18,7 @@ from steadypoint.values import (
     read_tolerance,
     reasonable,
 )
+from steadypoint.values._units import UNITS
 
 CATALOGUE = tomllib.loads(
     Path(__file__).with_name("wrong_examples.toml").read_text(encoding="utf-8")
@@ -45,6 +47,22 @@ def test_the_sentence_of_a_wrong_example(kind: str, entry: dict[str, Any]) -> No
     with pytest.raises(SteadypointError) as caught:
         READERS[kind](entry)
     assert str(caught.value) == entry["sentence"]
+
+
+PAGE = (Path(__file__).parents[2] / "docs" / "reference-values.md").read_text(encoding="utf-8")
+REFUSED = re.findall(r"^\| `(.+?)` \| (an? .+?) \| ('.+?\.)(?: <!--.*-->)? \|$", PAGE, re.MULTILINE)
+
+
+@pytest.mark.parametrize(("text", "what", "sentence"), REFUSED)
+def test_the_sentences_of_the_page(text: str, what: str, sentence: str) -> None:
+    unit = next(u.symbol for u in UNITS.values() if u.name == what)
+    with pytest.raises(QuantityError) as caught:
+        read_quantity(text, unit)
+    assert str(caught.value) == sentence
+
+
+def test_the_page_has_its_table_of_sentences() -> None:
+    assert len(REFUSED) == 5
 
 
 @pytest.mark.parametrize("text", ["\x1b[31m9", "9\n9", "\x00", "9" * 5000 + "q", "\u202e9 V"])
