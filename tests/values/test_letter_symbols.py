@@ -41,6 +41,10 @@ SPLIT = [
     ("Delta V_BE".replace(" ", "_"), "ΔV", "BE"),
     ("ΔI_C", "ΔI", "C"),
     ("P", "P", ""),
+    ("Vbe", "V", "be"),
+    ("Ic", "I", "c"),
+    ("Vcc", "V", "cc"),
+    ("ib", "i", "b"),
     ("OUT", "OUT", ""),
     ("IN", "IN", ""),
     ("load", "load", ""),
@@ -72,12 +76,24 @@ def test_every_form_of_a_subscripted_symbol() -> None:
         ("R_thev", r"R_{\mathrm{TH}}", "R_TH", "R Thévenin"),
         ("r_pi", r"r_{\pi}", "r_π", "r pi"),
         ("Delta_V_BE", r"\Delta V_{\mathrm{BE}}", "ΔV_BE", "delta V B E"),
+        ("OUT", r"\mathrm{OUT}", "OUT", "OUT"),
         ("V_BE12", r"V_{\mathrm{BE12}}", "V_BE12", "V B E 12"),
     ],
 )
 def test_forms(name: str, latex: str, unicode: str, spoken: str) -> None:
     parts = split_symbol(name)
     assert (parts.latex, parts.unicode, parts.spoken) == (latex, unicode, spoken)
+
+
+def test_a_word_is_upright() -> None:
+    assert split_symbol("OUT").html == "OUT"
+    assert split_symbol("OUT").mathml == "<mi>OUT</mi>"
+
+
+def test_notebooks_show_the_typeset_symbol() -> None:
+    bundle = split_symbol("V_CE")._repr_mimebundle_()
+    assert bundle["text/html"] == "<i>V</i><sub>CE</sub>"
+    assert bundle["text/latex"] == r"$V_{\mathrm{CE}}$"
 
 
 def test_a_change_is_upright_in_mathml() -> None:

@@ -85,6 +85,18 @@ def test_minus_zero_is_zero() -> None:
     assert str(read_quantity("-0", "V").value) == "0.0"
 
 
+def test_a_bare_number_of_degrees_where_degrees_are_wanted() -> None:
+    assert read_quantity("25", "°C") == read_quantity("25 °C", "K") == Quantity(298.15, "K")
+    assert read_quantity("-40", "°C").text(plain=True) == "-40 °C"
+    assert read_quantity("298 K", "°C").value == 298.0
+    with pytest.raises(QuantityError, match="Here a temperature is missing"):
+        read_quantity(" ", "°C")
+
+
+def test_notebooks_show_the_written_quantity() -> None:
+    assert read_quantity("3k3", "Ω")._repr_mimebundle_()["text/plain"] == "3.3\u202fkΩ"
+
+
 def test_equality_is_by_value_and_unit() -> None:
     assert read_quantity("3k3", "Ω") == read_quantity("3.30 kΩ", "Ω") == Quantity(3300.0, "Ω")
 

@@ -77,6 +77,9 @@ def test_parts_for_a_typesetter() -> None:
 def test_a_column_can_share_its_prefix() -> None:
     column = [shown(v, "A", 3, prefix="m").number for v in (0.0102, 0.00374, 0.000052)]
     assert column == ["10.2", "3.74", "0.0520"]
+    assert shown(0.0, "A", 3, prefix="m") == Shown("0", "mA")
+    assert shown(0.65, "V", 2, prefix="m") == Shown("650", "mV")
+    assert shown(5.0, "V", 1, prefix="") == Shown("5", "V")
 
 
 # 2.675 and 1.005 have no exact float and lie below the half in binary; a reader sees the decimal.
@@ -123,6 +126,10 @@ def test_the_number_lies_between_one_and_a_thousand(value: float, digits: int) -
         (
             {"value": 1.0, "prefix": "c"},
             "'c' is no prefix that is written. Use one of f, p, n, µ, m, k, M, G.",
+        ),
+        (
+            {"value": 300.0, "unit": "K", "prefix": "m"},
+            "A temperature takes no prefix, so not 'm'.",
         ),
         ({"value": 1.0, "decimal_mark": ";"}, "';' is no decimal mark. Use '.' or ','."),
     ],

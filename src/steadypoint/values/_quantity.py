@@ -64,3 +64,6 @@ class Quantity:
 
     def __str__(self) -> str:
         return self.text()
+
+    def _repr_mimebundle_(self, **_: object) -> dict[str, str]:
+        return {"text/plain": self.text(), "text/html": f"<span>{self.text()}</span>"}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from decimal import Decimal
 from typing import Final
 
@@ -38,7 +39,8 @@ def read_quantity(text: str, unit: str) -> Quantity:
         For instance ``3k3``, ``3.3 kΩ``, ``4R7``, ``10u``, ``-9 V`` or ``25 °C``. The rules stand
         in ``docs/reference-values.md``.
     unit : str
-        SI unit that is wanted; a text without a unit is taken in it.
+        SI unit that is wanted; a text without a unit is taken in it. With ``°C`` a temperature may
+        be a bare number of degrees Celsius; the value is in kelvin all the same.
 
     Returns
     -------
@@ -61,6 +63,10 @@ def read_quantity(text: str, unit: str) -> Quantity:
         ...
     steadypoint.errors._tree.QuantityError: '3kk3' is not a resistance. Write 3k3, 3.3k or 3300.
     """
+    if unit == "°C":
+        bare = text.strip() and text.strip()[-1] in "0123456789."
+        celsius = read_quantity(f"{text} °C" if bare else text, "K")
+        return replace(celsius, written=text.strip())
     wanted = unit_of(unit)
     sign, body = _sign_and_body(text, wanted)
     if "," in body:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from decimal import Decimal
 from functools import cache
-from typing import Final
+from typing import Final, NamedTuple
 
 from steadypoint.errors import QuantityError, UnknownNameError
 from steadypoint.values._decimal import tidy
@@ -92,7 +93,7 @@ def is_in_series(value: float, name: str) -> bool:
     >>> is_in_series(4700.0, "E12"), is_in_series(4990.0, "E24")
     (True, False)
     """
-    return _exact(value).normalize() in {m.normalize() for m in _around(_exact(value), name)}
+    return _place(_exact(value), name).member is not None
 
 
 def nearest(value: float, name: str = "E24") -> float:
@@ -124,9 +125,10 @@ def nearest(value: float, name: str = "E24") -> float:
     (4700.0, 3.3e-07)
     """
     exact = _exact(value)
-    below = max(m for m in _around(exact, name) if m <= exact)
-    above = min(m for m in _around(exact, name) if m >= exact)
-    return float(above if exact * exact >= below * above else below)
+    below, member, above = _place(exact, name)
+    if member is not None:
+        return float(member)
+    return float(above if exact * exact > below * above else below)
 
 
 def next_up(value: float, name: str = "E24") -> float:
@@ -156,8 +158,7 @@ def next_up(value: float, name: str = "E24") -> float:
     >>> next_up(4700.0), next_up(9.5, "E12")
     (5100.0, 10.0)
     """
-    exact = _exact(value)
-    return float(min(m for m in _around(exact, name) if m > exact))
+    return float(_place(_exact(value), name).above)
 
 
 def next_down(value: float, name: str = "E24") -> float:
@@ -187,8 +188,7 @@ def next_down(value: float, name: str = "E24") -> float:
     >>> next_down(4700.0), next_down(1.0, "E12")
     (4300.0, 0.82)
     """
-    exact = _exact(value)
-    return float(max(m for m in _around(exact, name) if m < exact))
+    return float(_place(_exact(value), name).below)
 
 
 def at_least(value: float, name: str = "E24") -> float:
@@ -213,8 +213,8 @@ def at_least(value: float, name: str = "E24") -> float:
     UnknownNameError
         If there is no such series.
     """
-    exact = _exact(value)
-    return float(min(m for m in _around(exact, name) if m >= exact))
+    place = _place(_exact(value), name)
+    return float(place.above if place.member is None else place.member)
 
 
 def at_most(value: float, name: str = "E24") -> float:
@@ -239,8 +239,8 @@ def at_most(value: float, name: str = "E24") -> float:
     UnknownNameError
         If there is no such series.
     """
-    exact = _exact(value)
-    return float(max(m for m in _around(exact, name) if m <= exact))
+    place = _place(_exact(value), name)
+    return float(place.below if place.member is None else place.member)
 
 
 def neighbours(value: float, name: str = "E24") -> tuple[float, float]:
@@ -270,7 +270,8 @@ def neighbours(value: float, name: str = "E24") -> tuple[float, float]:
     >>> neighbours(4700.0, "E12"), neighbours(5000.0, "E12")
     ((3900.0, 5600.0), (4700.0, 5600.0))
     """
-    return next_down(value, name), next_up(value, name)
+    below, _, above = _place(_exact(value), name)
+    return float(below), float(above)
 
 
 def values_between(low: float, high: float, name: str = "E24") -> tuple[float, ...]:
@@ -311,10 +312,23 @@ def values_between(low: float, high: float, name: str = "E24") -> tuple[float, .
     )
 
 
-def _around(exact: Decimal, name: str) -> tuple[Decimal, ...]:
-    """The series' values in the decade of a value, one more at either end."""
-    decade = [m.scaleb(exact.adjusted()) for m in _mantissas(name)]
-    return (decade[-1] / 10, *decade, decade[0] * 10)
+class _Place(NamedTuple):
+    """A value's place in a series: next value below, itself if it belongs, next value above."""
+
+    below: Decimal
+    member: Decimal | None
+    above: Decimal
+
+
+def _place(exact: Decimal, name: str) -> _Place:
+    decade = _mantissas(name)
+    power = exact.adjusted()
+    mantissa = exact.scaleb(-power)
+    first, past = bisect_left(decade, mantissa), bisect_right(decade, mantissa)
+    below = decade[first - 1] if first else decade[-1].scaleb(-1)
+    above = decade[past] if past < len(decade) else Decimal(10)
+    member = exact if first < past else None
+    return _Place(below.scaleb(power), member, above.scaleb(power))
 
 
 def _exact(value: float) -> Decimal:

@@ -47,7 +47,8 @@ _SPOKEN: Final = {
 _WORDS: Final = frozenset({"IN", "OUT", "GND", "GROUND", "ground", "in", "out"})
 _SUBSCRIPT_DIGITS: Final = str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉")
 _BASE_AND_REST: Final = re.compile(
-    r"(?P<base>[A-Za-z])(?P<rest>[A-Z]{1,4}[0-9]*|[0-9]+[A-Za-z]?|(?<=[gr])[mieboc])"
+    r"(?P<base>[A-Za-z])(?P<rest>[A-Z]{1,4}[0-9]*|[0-9]+[A-Za-z]?|(?<=[gr])[mieboc]"
+    r"|(?<=[VvI])[bceq]{1,3}[0-9]*|(?<=i)[bce])"
 )
 _NAME: Final = re.compile(r"[A-Za-zΑ-ω][A-Za-z0-9Α-ω_,']*")
 
@@ -90,7 +91,9 @@ class SymbolParts:
         """Inline HTML: ``<i>V</i><sub>CE</sub>``."""
         change, letter = self._change_and_letter()
         sub = f"<sub>{_escape(self.sub)}</sub>" if self.sub else ""
-        return f"{change}<i>{_escape(letter)}</i>{sub}"
+        # A word (the name of a node) is upright, a letter is not.
+        base = f"<i>{_escape(letter)}</i>" if len(letter) == 1 else _escape(letter)
+        return f"{change}{base}{sub}"
 
     @property
     def mathml(self) -> str:
@@ -107,7 +110,8 @@ class SymbolParts:
     def latex(self) -> str:
         r"""LaTeX mathematics: ``V_{\mathrm{CE}}``, ``\beta_{1}``."""
         change, letter = self._change_and_letter()
-        base = (r"\Delta " if change else "") + _latex_letters(letter)
+        base = _latex_letters(letter) if len(letter) == 1 else f"\\mathrm{{{letter}}}"
+        base = rf"\Delta {base}" if change else base
         if not self.sub:
             return base
         if self.sub.isdigit() or (len(self.sub) == 1 and self.sub in _GREEK_NAME):
@@ -140,6 +144,13 @@ class SymbolParts:
     def __str__(self) -> str:
         return self.plain
 
+    def _repr_mimebundle_(self, **_: object) -> dict[str, str]:
+        return {
+            "text/plain": self.unicode,
+            "text/html": self.html,
+            "text/latex": f"${self.latex}$",
+        }
+
     def _change_and_letter(self) -> tuple[str, str]:
         if len(self.base) > 1 and self.base.startswith("Δ"):
             return "Δ", self.base[1:]
@@ -159,7 +170,8 @@ def split_symbol(name: str) -> SymbolParts:
     -------
     SymbolParts
         A name without an underscore is split after its first letter when capitals or figures
-        follow; a whole word (``OUT``, ``load``) stays undivided.
+        follow, or the letters of terminals behind V or I (``Vbe``, ``Ic``); a whole word (``OUT``,
+        ``load``) stays undivided.
 
     Raises
     ------

@@ -172,10 +172,12 @@ def _parts(
     if math.isinf(value):
         return _infinite(value), f"{prefix or ''}{entry.symbol}"
     number = _rounded(value, digits, halves)
-    if prefix is not None:
+    if prefix and not entry.prefixed:
+        raise QuantityError(f"{entry.name.capitalize()} takes no prefix, so not '{prefix}'.")
+    if prefix is not None and number:
         return _figures(number.scaleb(-PREFIXES[prefix])), f"{prefix}{entry.symbol}"
     if not number:
-        return "0", entry.symbol
+        return "0", f"{prefix or ''}{entry.symbol}"
     if not entry.prefixed:
         if number.adjusted() in _PLAIN_POWERS:
             return _figures(number), entry.symbol
