@@ -108,6 +108,10 @@ def test_faults_are_printed_one_a_line_with_exit_1(
     assert check_units.main([str(page)]) == 0
 
 
+def test_source_that_cannot_be_parsed_is_left_to_the_linter() -> None:
+    assert found("def (:  # 5V", ".py") == []
+
+
 def test_a_file_that_is_no_text_is_passed_over(tmp_path: Path) -> None:
     (tmp_path / "a.md").write_bytes(b"\xff\xfe\x00")
     assert check_units.main([str(tmp_path)]) == 0

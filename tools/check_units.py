@@ -150,7 +150,10 @@ def check_text(text: str, suffix: str, *, inputs: bool = False) -> Iterator[tupl
     lines = text.splitlines()
     prose = markdown_prose(lines) if suffix in (".md", ".txt") else {}
     if suffix in (".py", ".pyi"):
-        prose = python_prose(text)
+        try:
+            prose = python_prose(text)
+        except (SyntaxError, tokenize.TokenError):  # the linter reports it
+            return
     for number, line in enumerate(lines, 1):
         if ALLOW in line:
             continue
