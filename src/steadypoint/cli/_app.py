@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from enum import StrEnum
+from pathlib import Path
 from typing import Annotated, Final
 
 import typer
@@ -67,8 +68,35 @@ class Output(StrEnum):
     ALL = "all"
 
 
+class Theme(StrEnum):
+    """Looks of a drawing."""
+
+    LIGHT = "light"
+    DARK = "dark"
+    PROJECTOR = "projector"
+    PRINT = "print"
+
+
+class Shown(StrEnum):
+    """What stands beside the parts of a schematic."""
+
+    VALUES = "values"
+    VOLTAGES = "voltages"
+    CURRENTS = "currents"
+    POWERS = "powers"
+    REGIONS = "regions"
+    NOTHING = "nothing"
+
+
 SHEET_HELP: Final = "Circuit sheet to read; - reads standard input."
 Sheet = Annotated[str, typer.Argument(metavar="SHEET", show_default=False, help=SHEET_HELP)]
+ModelChoice = Annotated[
+    Rung,
+    typer.Option(
+        help="Rung of the model ladder: board drops small base currents, exact keeps them, "
+        "device has exponential junctions, Early effect and temperature."
+    ),
+]
 Settings = Annotated[
     list[str] | None,
     typer.Option(
@@ -112,13 +140,7 @@ def _steadypoint(
 @app.command(epilog="Example: steadypoint point stage.circuit --set beta=200 --temperature 60C")
 def point(
     sheet: Sheet,
-    model: Annotated[
-        Rung,
-        typer.Option(
-            help="Rung of the model ladder: board drops small base currents, exact keeps them, "
-            "device has exponential junctions, Early effect and temperature."
-        ),
-    ] = Rung.EXACT,
+    model: ModelChoice = Rung.EXACT,
     settings: Settings = None,
     temperature: Temperature = None,
     as_json: Json = False,
@@ -156,6 +178,66 @@ def work(
     show_working(sheet, model.value, settings or [], wanted.value)
 
 
+@app.command(epilog="Example: steadypoint draw stage.circuit --set beta=300 --before -o stage.svg")
+def draw(
+    sheet: Sheet,
+    output: Annotated[
+        Path,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="FILE",
+            show_default=False,
+            help="File to write; .svg, .png or .pdf at its end says as what.",
+        ),
+    ],
+    as_load_line: Annotated[
+        bool,
+        typer.Option("--load-line", help="Draw the load line with its point, not the schematic."),
+    ] = False,
+    show: Annotated[
+        list[Shown] | None,
+        typer.Option(
+            metavar="WORD",
+            show_default=False,
+            help="What stands beside the parts: values, voltages, currents (these by default), "
+            "powers, regions, or nothing; may be repeated.",
+        ),
+    ] = None,
+    theme: Annotated[Theme, typer.Option(help="Look of an SVG or PNG.")] = Theme.LIGHT,
+    before: Annotated[
+        bool, typer.Option("--before", help="Show the point before --set as well, dashed.")
+    ] = False,
+    direct_current: Annotated[
+        bool, typer.Option("--direct-current", help="Leave out capacitors and terminals.")
+    ] = False,
+    as_written: Annotated[
+        bool, typer.Option("--as-written", help="Values as the sheet writes them (4k7).")
+    ] = False,
+    zigzag: Annotated[
+        bool, typer.Option("--zigzag", help="Resistors as zigzag lines, not rectangles.")
+    ] = False,
+    width: Annotated[
+        int, typer.Option(metavar="PIXELS", min=16, max=16000, help="Width of a PNG.")
+    ] = 1600,
+    model: ModelChoice = Rung.EXACT,
+    settings: Settings = None,
+    temperature: Temperature = None,
+) -> None:
+    """Draw the schematic or the load line.
+
+    The drawing places itself, bears the solved voltages and currents, and carries a description
+    for screen readers. A file is written whole or not at all.
+    """
+    from steadypoint.cli._draw import Wanted, write_drawing
+
+    default = (Shown.VALUES, Shown.VOLTAGES, Shown.CURRENTS)
+    words = tuple(w.value for w in (show or default) if w is not Shown.NOTHING)
+    looks = (direct_current, as_written, zigzag)
+    wanted = Wanted(words, theme.value, as_load_line, before, *looks, width)
+    write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
+
+
 @app.command(
     name="arrangements",
     epilog='Example: steadypoint arrangements "voltage divider" > stage.circuit',
@@ -182,3 +264,47 @@ def list_arrangements(
         show_arrangements(as_json=as_json)
     else:
         show_arrangement(name, as_json=as_json)
+
+
+@lesson.command(epilog="Example: steadypoint lesson build first-lesson.md --to page --into handout")
+def build(
+    file: Annotated[
+        Path,
+        typer.Argument(metavar="FILE", show_default=False, help="Lesson to build (CommonMark)."),
+    ],
+    to: Annotated[Output, typer.Option(help="What to build.")] = Output.ALL,
+    into: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FOLDER",
+            show_default=False,
+            help="Folder for the files, made if it is missing; that of the lesson by default.",
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """Build the page and the PDF of a lesson.
+
+    Every figure, working and value in the text is computed anew from the lesson's circuits. A
+    fault in the lesson leaves the files of the last build as they are.
+    """
+    from steadypoint.cli import _lesson
+
+    _lesson.build(file, to.value, into, as_json=as_json)
+
+
+@app.command(epilog="Example: steadypoint demo --into demo-output")
+def demo(
+    into: Annotated[
+        Path, typer.Option(metavar="FOLDER", help="Folder for the lesson, its page and its PDF.")
+    ] = Path("steadypoint-demo"),
+    as_json: Json = False,
+) -> None:
+    """Write and build a first lesson.
+
+    The lesson and its circuit sheets are yours to change; build them again with
+    steadypoint lesson build.
+    """
+    from steadypoint.cli import _lesson
+
+    _lesson.demo(into, as_json=as_json)

@@ -17,8 +17,8 @@ def show_arrangements(*, as_json: bool) -> None:
         print_json([_as_dict(one) for one in known])
         return
     report = Report()
-    rows = [(str(one.teaching_order), one.name, one.good_at, one.bad_at) for one in known]
-    report.table(("", "Arrangement", "Good at", "Bad at"), rows, numeric=(0,))
+    rows = [(str(one.teaching_order), one.name, one.description) for one in known]
+    report.table(("", "Arrangement", "How it holds the point"), rows, numeric=(0,))
     report.say('Print a sheet with: steadypoint arrangements "voltage divider" > stage.circuit')
     report.print()
 
@@ -35,8 +35,12 @@ def show_arrangement(name: str, *, as_json: bool) -> None:
 def _as_dict(one: Arrangement) -> dict[str, Any]:
     return {
         "name": one.name,
+        "aliases": list(one.aliases),
+        "title": one.title,
+        "description": one.description,
+        "good_at": list(one.good_at),
+        "bad_at": list(one.bad_at),
         "teaching_order": one.teaching_order,
-        "good_at": one.good_at,
-        "bad_at": one.bad_at,
+        "transistors": one.transistors,
         "sheet": one.sheet,
     }

@@ -6,12 +6,12 @@ import sys
 from collections.abc import Iterable
 
 from steadypoint.circuit import Circuit, apply_setting, load_sheet, read_sheet
-from steadypoint.errors import TextFileError
+from steadypoint.errors import SteadypointError, TextFileError
 
 STDIN = "-"
 
 
-def read_circuit(sheet: str, settings: Iterable[str] = ()) -> Circuit:
+def read_circuit(sheet: str, settings: Iterable[str] = (), base: Circuit | None = None) -> Circuit:
     """Circuit of a sheet with the settings applied in their order.
 
     Parameters
@@ -20,6 +20,8 @@ def read_circuit(sheet: str, settings: Iterable[str] = ()) -> Circuit:
         Path of the circuit sheet, or ``-`` for standard input.
     settings : iterable of str
         Changes such as ``RB=30k`` or ``beta=200``.
+    base : Circuit, optional
+        The circuit of the sheet where it has been read before.
 
     Returns
     -------
@@ -31,12 +33,17 @@ def read_circuit(sheet: str, settings: Iterable[str] = ()) -> Circuit:
     SteadypointError
         If the text is no circuit sheet or a setting does not fit it.
     """
-    circuit = (
-        read_sheet(_standard_input(), "standard input") if sheet == STDIN else load_sheet(sheet)
-    )
+    circuit = base or _read(sheet)
     for setting in settings:
-        circuit = apply_setting(circuit, setting)
+        try:
+            circuit = apply_setting(circuit, setting)
+        except SteadypointError as fault:
+            raise SteadypointError(f"--set {setting}: {fault}") from fault
     return circuit
+
+
+def _read(sheet: str) -> Circuit:
+    return read_sheet(_standard_input(), "standard input") if sheet == STDIN else load_sheet(sheet)
 
 
 def read_temperature(text: str | None) -> float | None:

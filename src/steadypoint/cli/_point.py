@@ -70,12 +70,12 @@ def point_report(solved: OperatingPoint) -> Report:
         _add_transistors(report, solved, polarity)
     for index, transistor in enumerate(solved.transistors.values()):
         report.say(level(transistor), joined=index > 0)
-    _add_parts(report, solved)
-    _add_nodes(report, solved)
-    for index, sentence in enumerate(solved.neglected):
-        report.say(f"Neglected: {sentence}", joined=index > 0)
     for index, sentence in enumerate(solved.warnings):
         report.say(f"Caution: {sentence}", "bold", joined=index > 0)
+    for index, sentence in enumerate(solved.neglected):
+        report.say(f"Neglected: {sentence}", joined=index > 0)
+    _add_parts(report, solved)
+    _add_nodes(report, solved)
     return report
 
 

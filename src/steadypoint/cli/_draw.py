@@ -1,0 +1,93 @@
+"""``steadypoint draw``: schematic or load line as SVG, PNG or PDF."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from steadypoint.circuit import Circuit
+from steadypoint.cli._input import read_circuit, read_temperature
+from steadypoint.draw import Scene, load_line, schematic
+from steadypoint.errors import NoSolutionError, OutputError
+from steadypoint.publish import scene_pdf, scene_png, write_atomic
+from steadypoint.solve import Model, OperatingPoint, operating_point
+
+SUFFIXES = (".svg", ".png", ".pdf")
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What a drawing shows and how it looks."""
+
+    show: tuple[str, ...]
+    theme: str
+    load_line: bool
+    before: bool
+    direct_current: bool
+    as_written: bool
+    zigzag: bool
+    width: int
+
+
+def write_drawing(
+    sheet: str,
+    output: Path,
+    model: str,
+    settings: Sequence[str],
+    temperature: str | None,
+    wanted: Wanted,
+) -> None:
+    """Draw a sheet into a file; its suffix says as what."""
+    suffix = output.suffix.lower()
+    if suffix not in SUFFIXES:
+        raise OutputError(
+            f"'{output}' does not end in .svg, .png or .pdf. Name the drawing, such as stage.svg."
+        )
+    circuit = read_circuit(sheet)
+    changed = read_circuit(sheet, settings, circuit)
+    kelvin = read_temperature(temperature)
+    point = _point(changed, model, kelvin, needed=wanted.load_line)
+    before = _point(circuit, model, kelvin, needed=False) if wanted.before else None
+    scene = _scene(changed, point, before, wanted)
+    write_atomic(output, _bytes(scene, suffix, wanted))
+    sys.stdout.write(f"{output}\n")
+
+
+def _point(
+    circuit: Circuit, model: str, temperature: float | None, *, needed: bool
+) -> OperatingPoint | None:
+    try:
+        return operating_point(circuit, Model(model), temperature=temperature)
+    except NoSolutionError as fault:
+        if needed:
+            raise
+        # The schematic itself can still be drawn; the reason why it bears no values is told.
+        sys.stderr.write(f"{fault}\nThe drawing therefore shows no voltages or currents.\n")
+        return None
+
+
+def _scene(
+    circuit: Circuit, point: OperatingPoint | None, before: OperatingPoint | None, wanted: Wanted
+) -> Scene:
+    if wanted.load_line and point is not None:
+        return load_line(circuit, point, before=before)
+    return schematic(
+        circuit,
+        point,
+        show=wanted.show,
+        before=before,
+        signal_parts=not wanted.direct_current,
+        as_written=wanted.as_written,
+        zigzag=wanted.zigzag,
+    )
+
+
+def _bytes(scene: Scene, suffix: str, wanted: Wanted) -> bytes:
+    if suffix == ".png":
+        return scene_png(scene, width=wanted.width, theme=wanted.theme)
+    if suffix == ".pdf":
+        return scene_pdf(scene, title=scene.description)
+    theme = "page" if wanted.theme == "light" else wanted.theme
+    return (scene.svg(theme, standalone=True) + "\n").encode()

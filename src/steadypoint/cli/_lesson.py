@@ -1,0 +1,65 @@
+"""``steadypoint lesson build`` and ``steadypoint demo``: page and PDF of a lesson."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import Any
+
+from steadypoint.cli._console import Report
+from steadypoint.cli._point import REGION_WORDS, print_json
+from steadypoint.lesson import BuildResult, build_demo, build_lesson
+from steadypoint.solve import Region
+from steadypoint.values import format_quantity
+
+
+def build(file: Path, to: str, into: Path | None, *, as_json: bool) -> None:
+    """Build a lesson and tell what was written."""
+    _progress(f"Building {file} ...")
+    _tell(build_lesson(file, to=to, into=into), as_json=as_json)
+
+
+def demo(into: Path, *, as_json: bool) -> None:
+    """Write the first lesson with its sheets, build it, and tell what was written."""
+    _progress(f"Building the first lesson in {into} ...")
+    _tell(build_demo(into), as_json=as_json)
+
+
+def _progress(sentence: str) -> None:
+    if sys.stderr.isatty():
+        sys.stderr.write(f"{sentence}\n")
+
+
+def _tell(built: BuildResult, *, as_json: bool) -> None:
+    if as_json:
+        points = [{k: _plain(v) for k, v in point.items()} for point in built.summary]
+        print_json({"files": [str(path) for path in built.paths], "points": points})
+        return
+    report = Report()
+    _add_points(report, built.summary)
+    kinds = {".html": "Page", ".pdf": "PDF", ".md": "Lesson", ".circuit": "Sheet"}
+    rows = [(kinds.get(path.suffix, "File"), str(path)) for path in built.paths]
+    report.table(("Written", "File"), rows)
+    report.print()
+
+
+def _add_points(report: Report, summary: Sequence[Mapping[str, Any]]) -> None:
+    rows = [
+        (
+            str(point["circuit"]),
+            str(point["state"]),
+            str(point["transistor"]),
+            format_quantity(abs(point["I_C"]), "A"),
+            format_quantity(abs(point["V_CE"]), "V"),
+            format_quantity(point["P"], "W"),
+            REGION_WORDS[Region(point["region"])],
+        )
+        for point in summary
+    ]
+    heads = ("Circuit", "State", "", "I_C", "V_CE", "Power", "Region")
+    report.table(heads, rows, numeric=(3, 4, 5))
+
+
+def _plain(value: object) -> object:
+    return value.value if isinstance(value, Region) else value
