@@ -1,0 +1,20 @@
+"""Schematics and charts as scenes, and their SVG."""
+
+from steadypoint.draw._metrics import font_paths
+from steadypoint.draw._scene import Box, Circle, Group, Path, Scene, Span, Text
+from steadypoint.draw._schematic import schematic
+from steadypoint.draw._theme import THEMES, stylesheet
+
+__all__ = [
+    "THEMES",
+    "Box",
+    "Circle",
+    "Group",
+    "Path",
+    "Scene",
+    "Span",
+    "Text",
+    "font_paths",
+    "schematic",
+    "stylesheet",
+]

@@ -1,0 +1,238 @@
+"""From the netlist to columns: chains of parts that hang one below the other.
+
+Every transistor takes along what stands above and below it (a further transistor first, then a part
+that leads to a rail). A leg shared by two emitters or two collectors becomes a column of its own.
+Then come the networks at the bases, then single parts: vertical when one pin is on a rail, else
+across.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Final
+
+from steadypoint.circuit import Kind
+from steadypoint.draw._netlist import Element, Netlist, is_base
+from steadypoint.draw._potential import potentials
+
+_CONDUCTING: Final = (
+    Kind.RESISTOR,
+    Kind.DIODE,
+    Kind.ZENER,
+    Kind.CURRENT_SOURCE,
+    Kind.VOLTAGE_SOURCE,
+    Kind.INDUCTOR,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """A part in a column with the nodes at its upper (left) and lower (right) end."""
+
+    element: Element
+    upper: str
+    lower: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Column:
+    """What moves as one: a vertical chain, a part drawn across, or a terminal.
+
+    Parameters
+    ----------
+    form : str
+        ``vertical``, ``across`` or ``terminal``.
+    members : tuple of Member
+        From top to bottom.
+    """
+
+    form: str
+    members: tuple[Member, ...]
+
+    @property
+    def key(self) -> str:
+        """Name for sorting and caching."""
+        return "+".join(m.element.name for m in self.members)
+
+    @property
+    def transistors(self) -> tuple[Element, ...]:
+        """The transistors in the chain."""
+        return tuple(m.element for m in self.members if m.element.is_transistor)
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A common leg: the column that several transistor columns share at one end."""
+
+    column: Column
+    shared: tuple[Column, ...]
+    below: bool
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    """All columns of a netlist and how they hang together."""
+
+    net: Netlist
+    columns: tuple[Column, ...]
+    legs: tuple[Leg, ...]
+    potential: dict[str, float] = field(repr=False)
+
+    @property
+    def loose(self) -> tuple[str, ...]:
+        """Names of conducting parts drawn across; they might as well stand upright."""
+        return tuple(
+            c.members[0].element.name
+            for c in self.columns
+            if c.form == "across" and c.members[0].element.kind in _CONDUCTING
+        )
+
+
+class _Builder:
+    def __init__(self, net: Netlist) -> None:
+        self.net = net
+        self.potential = potentials(net)
+        self.used: set[str] = set()
+        self.columns: list[Column] = []
+
+    def shares_end(self, node: str, *, upper: bool) -> bool:
+        """Several transistors hang on this node by the same end."""
+        ends = [
+            e
+            for e, k in self.net.pins[node]
+            if e.is_transistor and k == (self.net.upper(e) if upper else self.net.lower(e))
+        ]
+        return len(ends) > 1
+
+    def next_part(self, node: str, *, up: bool, at_base: bool) -> tuple[Element, str] | None:
+        """The part that continues a chain from a node, and the node at its far end."""
+        net = self.net
+        if node in net.power or self.shares_end(node, upper=up):
+            return None
+        found: list[tuple[int, str, Element, str]] = []
+        for element, number in net.pins[node]:
+            if element.name in self.used:
+                continue
+            if element.is_transistor:
+                near = net.lower(element) if up else net.upper(element)
+                if number == near and not at_base:
+                    far = net.upper(element) if up else net.lower(element)
+                    found.append((0, element.name, element, element.nodes[far]))
+            elif element.kind in _CONDUCTING:
+                far_node = element.nodes[1 - number]
+                rank = self.rank(node, far_node, element, up=up, at_base=at_base)
+                if rank:
+                    found.append((rank, element.name, element, far_node))
+        if not found:
+            return None
+        _, _, element, far_node = min(found, key=lambda f: f[:2])
+        return element, far_node
+
+    def rank(self, node: str, far: str, element: Element, *, up: bool, at_base: bool) -> int:
+        """How well a two-terminal part continues the chain: 1 best, 0 not at all."""
+        net, v = self.net, self.potential
+        if far == node or (v[far] > v[node]) != up or abs(v[far] - v[node]) < 1e-9:
+            return 0
+        if far == (net.top if up else net.bottom):
+            return 1
+        if far in net.power:
+            return 2
+        junctions = [k for e, k in net.pins[far] if e.is_transistor]
+        if not junctions:
+            leads_on = any(
+                e.name != element.name and e.kind in _CONDUCTING for e, _ in net.pins[far]
+            )
+            return 3 if leads_on else 0
+        here = [k for e, k in net.pins[node] if e.is_transistor]
+        only_bases = all(is_base(k) for k in junctions) and all(is_base(k) for k in here)
+        return 3 if at_base and only_bases else 0
+
+    def extend(self, node: str, *, up: bool, at_base: bool) -> list[Member]:
+        """Members of the chain that starts at a node, from the node outwards."""
+        chain: list[Member] = []
+        while (step := self.next_part(node, up=up, at_base=at_base)) is not None:
+            element, far = step
+            self.used.add(element.name)
+            chain.append(Member(element, far, node) if up else Member(element, node, far))
+            node = far
+        return chain
+
+    def stack(self, element: Element) -> None:
+        """Column of a transistor with what stands above and below."""
+        self.used.add(element.name)
+        upper = element.nodes[self.net.upper(element)]
+        lower = element.nodes[self.net.lower(element)]
+        above = self.extend(upper, up=True, at_base=False)[::-1]
+        below = self.extend(lower, up=False, at_base=False)
+        self.columns.append(Column("vertical", (*above, Member(element, upper, lower), *below)))
+
+    def network(self, node: str) -> None:
+        """Column of what hangs on a node: a divider, a bleeder, a bias string."""
+        if node in self.net.power:
+            return
+        above = self.extend(node, up=True, at_base=True)[::-1]
+        below = self.extend(node, up=False, at_base=True)
+        if above or below:
+            self.columns.append(Column("vertical", (*above, *below)))
+
+    def single(self, element: Element, *, upright: bool) -> None:
+        """Column of one left-over part."""
+        net, v = self.net, self.potential
+        if element.kind is None:
+            node = element.nodes[0]
+            self.columns.append(Column("terminal", (Member(element, node, node),)))
+            return
+        first, second = element.nodes
+        if first in net.power or second in net.power or upright:
+            low = {net.bottom, *(n for n in net.flags)}
+            if (first in low) != (second in low):
+                upper, lower = (second, first) if first in low else (first, second)
+            else:
+                upper, lower = sorted((first, second), key=lambda n: -v[n])
+            self.columns.append(Column("vertical", (Member(element, upper, lower),)))
+        else:
+            self.columns.append(Column("across", (Member(element, first, second),)))
+
+
+def arrange(net: Netlist, upright: frozenset[str] = frozenset()) -> Arrangement:
+    """Columns of a netlist; loose parts named in ``upright`` stand, the others lie."""
+    builder = _Builder(net)
+    builder.used |= upright
+    transistors = [e for e in net.elements if e.is_transistor]
+    for element in transistors:
+        if element.name not in builder.used:
+            builder.stack(element)
+    bases = [net.base(e) for e in transistors]
+    for node in dict.fromkeys([*bases, *net.pins]):
+        builder.network(node)
+    builder.used -= upright
+    for element in net.elements:
+        if element.name not in builder.used:
+            builder.used.add(element.name)
+            builder.single(element, upright=element.name in upright)
+    columns = tuple(builder.columns)
+    return Arrangement(net, columns, _legs(net, columns), builder.potential)
+
+
+def _legs(net: Netlist, columns: tuple[Column, ...]) -> tuple[Leg, ...]:
+    legs: list[Leg] = []
+    upright = [c for c in columns if c.form == "vertical"]
+    for node in net.pins:
+        if node in net.power:
+            continue
+        for below in (True, False):
+            ends = [c.members[-1 if below else 0] for c in upright]
+            nodes = [m.lower if below else m.upper for m in ends]
+            shared = tuple(
+                c
+                for c, m, n in zip(upright, ends, nodes, strict=True)
+                if n == node and m.element.is_transistor
+            )
+            if len(shared) < 2:
+                continue
+            for column in upright:
+                tip = column.members[0].upper if below else column.members[-1].lower
+                idle = all(m.element.kind is Kind.CAPACITOR for m in column.members)
+                if tip == node and column not in shared and not idle:
+                    legs.append(Leg(column, shared, below))
+    return tuple(legs)

@@ -1,0 +1,82 @@
+"""The text alternative: a circuit and its operating point in sentences."""
+
+from __future__ import annotations
+
+from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.draw._typography import kind_word, plain_number, spoken_value
+from steadypoint.solve import OperatingPoint, Region, TransistorPoint
+
+_REGION = {
+    Region.ACTIVE: "active",
+    Region.SATURATION: "saturated",
+    Region.CUTOFF: "cut off",
+    Region.REVERSE: "in reverse operation",
+}
+
+
+def node_words(node: str) -> str:
+    """A node in words: ``Q1.collector`` is the collector of Q1."""
+    if node == GROUND:
+        return "ground"
+    if "." in node:
+        part, terminal = node.split(".", 1)
+        return f"the {terminal} of {part}"
+    return node
+
+
+def part_sentence(part: Part) -> str:
+    """Name, kind and value of a part in one phrase."""
+    value = spoken_value(part)
+    return f"{part.name}, {kind_word(part.kind)}" + (f", {value}" if value else "")
+
+
+def _connection(part: Part) -> str:
+    if part.kind.is_transistor:
+        ends = ", ".join(
+            f"{terminal} at {node_words(node)}"
+            for terminal, node in zip(part.kind.terminals, part.nodes, strict=True)
+            if node != f"{part.name}.{terminal}"
+        )
+        return f"{part_sentence(part)}" + (f", with {ends}" if ends else "")
+    first, second = part.nodes
+    return f"{part_sentence(part)}, from {node_words(first)} to {node_words(second)}"
+
+
+def describe(
+    circuit: Circuit, point: OperatingPoint | None = None, before: OperatingPoint | None = None
+) -> str:
+    """Full description of a schematic.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    point, before : OperatingPoint, optional
+        Its operating point, and an earlier one.
+
+    Returns
+    -------
+    str
+        Sentences on supplies, parts, connections and values.
+    """
+    name = f" of {circuit.title}" if circuit.title else ""
+    sentences = [f"Schematic{name}."]
+    supplies = [f"{p.name} is {spoken_value(p)}" for p in circuit.supplies if p.value is not None]
+    if supplies:
+        sentences.append(f"Supply {' and '.join(supplies)}.")
+    sentences += [f"{_connection(p)}." for p in circuit.parts if p.kind is not Kind.SUPPLY]
+    if point is not None:
+        sentences += [transistor_sentence(t) for t in point.transistors.values()]
+    if before is not None:
+        sentences += ["Before: " + transistor_sentence(t) for t in before.transistors.values()]
+    return " ".join(sentences)
+
+
+def transistor_sentence(t: TransistorPoint) -> str:
+    """Operating point of a transistor; pnp in magnitudes, as lecturers write."""
+    drop = "V_EC" if t.polarity == "pnp" else "V_CE"
+    sign = -1.0 if t.polarity == "pnp" else 1.0
+    return (
+        f"{t.name} is {_REGION[t.region]}: I_C {plain_number(sign * t.I_C, 'A')}, "
+        f"I_B {plain_number(sign * t.I_B, 'A')}, {drop} {plain_number(sign * t.V_CE, 'V')}."
+    )

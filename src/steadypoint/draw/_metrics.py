@@ -1,0 +1,55 @@
+"""Widths of texts, measured on the fonts that the pages embed."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files
+from typing import Final
+
+from steadypoint.draw._scene import Box, Span, Text
+
+_FILES: Final[dict[tuple[str, str], tuple[str, str]]] = {
+    ("text", "text"): ("font_source_sans_pro", "files/SourceSansPro-Regular.ttf"),
+    ("text", "num"): ("font_source_sans_pro", "files/SourceSansPro-Semibold.ttf"),
+    ("text", "strong"): ("font_source_sans_pro", "files/SourceSansPro-Bold.ttf"),
+    ("math", "text"): ("ziamath", "fonts/STIXTwoMath-Regular.ttf"),
+}
+_MISSING_EM: Final = 0.55  # a character that no font has: an average width
+
+
+@cache
+def font_paths() -> tuple[str, ...]:
+    """Paths of the font files, for renderers that want them passed."""
+    return tuple(str(files(package).joinpath(name)) for package, name in _FILES.values())
+
+
+@cache
+def _advances(face: str, weight: str) -> tuple[dict[int, str], dict[str, float]]:
+    from fontTools.ttLib import TTFont
+
+    package, name = _FILES.get((face, weight), _FILES[face, "text"])
+    font = TTFont(str(files(package).joinpath(name)), lazy=True)
+    em = float(font["head"].unitsPerEm)
+    widths = {glyph: advance / em for glyph, (advance, _) in font["hmtx"].metrics.items()}
+    return dict(font.getBestCmap()), widths
+
+
+@cache
+def _em_width(character: str, face: str, weight: str) -> float:
+    glyphs, widths = _advances(face, weight)
+    glyph = glyphs.get(ord(character))
+    return _MISSING_EM if glyph is None else widths[glyph]
+
+
+def width(spans: tuple[Span, ...]) -> float:
+    """Width of a line of spans. [px]"""
+    return sum(s.gap + s.size * sum(_em_width(c, s.face, s.weight) for c in s.text) for s in spans)
+
+
+def text_box(text: Text) -> Box:
+    """Extent of a text: cap height above, descenders and subscripts below the baseline. [px]"""
+    w = width(text.spans)
+    x0 = text.x - {"start": 0.0, "middle": w / 2, "end": w}[text.anchor]
+    size = max((s.size for s in text.spans if not s.drop), default=14.0)
+    low = max((s.drop + 0.24 * s.size for s in text.spans), default=4.0)
+    return Box(x0, text.y - 0.76 * size, x0 + w, text.y + low)

@@ -1,0 +1,270 @@
+"""Order of the columns from left to right and which transistors look the other way.
+
+The search walks from the order of the signal by single moves to the cheapest order, then again from
+a few shaken orders. It is seeded, so the same sheet gives the same drawing.
+"""
+
+from __future__ import annotations
+
+import random
+from collections import deque
+from dataclasses import dataclass
+from typing import Final
+
+from steadypoint.circuit import Kind
+from steadypoint.draw._columns import Arrangement, Column
+from steadypoint.draw._netlist import is_base
+from steadypoint.draw._rows import LEN, MID, Rows
+
+BASE: Final = 4  # reach of a base pin from its column
+HALF: Final = 3  # half the length of a part that lies across
+_CROSSING: Final = 8.0
+_THROUGH: Final = 10.0
+_TURN: Final = 4.0
+_SPAN: Final = 0.1
+_MIRROR: Final = 0.8
+_PORT: Final = 1.0
+_EVALUATIONS: Final = 2400
+
+
+@dataclass(frozen=True)
+class Line:
+    """An order of columns with the mirrored ones."""
+
+    columns: tuple[Column, ...]
+    mirrored: frozenset[Column]
+
+
+@dataclass(frozen=True, slots=True)
+class _Pin:
+    node: str
+    dx: int
+    y: int
+    look: int  # -1 left, 1 right, 0 up or down
+
+
+def column_pins(column: Column, ys: tuple[int, ...], *, mirrored: bool, base: int) -> list[_Pin]:
+    """Pins of a column relative to its x; ``base`` is the terminal number of a base."""
+    out: list[_Pin] = []
+    side = 1 if mirrored else -1
+    if column.form == "vertical":
+        for member, y in zip(column.members, ys, strict=True):
+            out += [_Pin(member.upper, 0, y, 0), _Pin(member.lower, 0, y + LEN, 0)]
+            if member.element.is_transistor:
+                out.append(_Pin(member.element.nodes[base], side * BASE, y + MID, side))
+    elif column.form == "across":
+        member = column.members[0]
+        left, right = (member.lower, member.upper) if mirrored else (member.upper, member.lower)
+        out += [_Pin(left, -HALF, ys[0], -1), _Pin(right, HALF, ys[0], 1)]
+    else:
+        member = column.members[0]
+        look = 1 if member.element.side == "left" else -1
+        out.append(_Pin(member.upper, 0, ys[0], look))
+    return out
+
+
+def _breadth(column: Column, *, mirrored: bool) -> tuple[float, float]:
+    if column.form == "terminal":
+        return (5, 1) if column.members[0].element.side == "left" else (1, 5)
+    if column.form == "across":
+        return 4, 4
+    if column.transistors:
+        return (8, 12) if mirrored else (12, 8)
+    return 2, 6
+
+
+class _Judge:
+    """Price of an order by drawing every node as one trunk with straight drops."""
+
+    def __init__(self, plan: Arrangement, rows: Rows) -> None:
+        self.plan = plan
+        self.rows = rows
+        self.pins = {
+            (c, m): column_pins(c, rows.top[c], mirrored=m, base=1)
+            for c in plan.columns
+            for m in (False, True)
+        }
+        self.breadth = {
+            (c, m): _breadth(c, mirrored=m) for c in plan.columns for m in (False, True)
+        }
+        self.turnable = [c for c in plan.columns if c.transistors or c.form == "across"]
+        self.count = 0
+
+    def positions(self, line: Line) -> dict[Column, float]:
+        x, out = 0.0, {}
+        for column in line.columns:
+            left, right = self.breadth[column, column in line.mirrored]
+            x += left
+            out[column] = x
+            x += right
+        return out
+
+    def price(self, line: Line) -> float:
+        self.count += 1
+        at = self.positions(line)
+        nodes: dict[str, list[tuple[float, int, int]]] = {}
+        for column in line.columns:
+            x = at[column]
+            for pin in self.pins[column, column in line.mirrored]:
+                nodes.setdefault(pin.node, []).append((x + pin.dx, pin.y, pin.look))
+        across, drops, cost = self.wires(nodes)
+        cost += self.crossings(across, drops)
+        cost += self.through_parts(line, at, across)
+        cost += self.habits(line)
+        return cost
+
+    def wires(
+        self, nodes: dict[str, list[tuple[float, int, int]]]
+    ) -> tuple[list[tuple[str, float, float, int]], list[tuple[str, float, int, int]], float]:
+        net, rows, cost = self.plan.net, self.rows, 0.0
+        across: list[tuple[str, float, float, int]] = []
+        drops: list[tuple[str, float, int, int]] = []
+        for node, pins in nodes.items():
+            if node in net.flags:
+                continue
+            if node in net.power:
+                level = 0 if node == net.top else rows.bottom
+            else:
+                level = rows.trunk[node]
+                xs = [p[0] for p in pins]
+                low, high = min(xs), max(xs)
+                across.append((node, low, high, level))
+                cost += _SPAN * (high - low)
+                cost += self.outward(pins, low, high)
+            drops += [(node, x, min(y, level), max(y, level)) for x, y, _ in pins if y != level]
+        return across, drops, cost
+
+    @staticmethod
+    def outward(pins: list[tuple[float, int, int]], low: float, high: float) -> float:
+        """Pins at the rim of their node that look away from it force a turn back."""
+        if len(pins) < 2 or low == high:
+            return 0.0
+        return sum(
+            2 * _TURN for x, _, look in pins if (look < 0 and x == low) or (look > 0 and x == high)
+        )
+
+    @staticmethod
+    def crossings(
+        across: list[tuple[str, float, float, int]], drops: list[tuple[str, float, int, int]]
+    ) -> float:
+        cost = 0.0
+        for k, (node, x0, x1, y) in enumerate(across):
+            for other, x, y0, y1 in drops:
+                if y0 < y < y1 and x0 < x < x1 and other != node:
+                    cost += _CROSSING
+            for other, a0, a1, b in across[k + 1 :]:
+                if b == y and other != node and min(x1, a1) > max(x0, a0):
+                    cost += _CROSSING
+        return cost
+
+    def through_parts(
+        self, line: Line, at: dict[Column, float], across: list[tuple[str, float, float, int]]
+    ) -> float:
+        cost = 0.0
+        for column in line.columns:
+            x = at[column]
+            for member, y in zip(column.members, self.rows.top[column], strict=True):
+                nodes = member.element.nodes
+                y0, y1 = (y, y + LEN) if column.form == "vertical" else (y - 1, y + 1)
+                for node, x0, x1, level in across:
+                    if y0 < level < y1 and x0 < x < x1 and node not in nodes:
+                        cost += _THROUGH
+        return cost
+
+    def habits(self, line: Line) -> float:
+        """Inputs left, outputs right, a common leg between its pair, the pair facing outwards."""
+        order = {c: i for i, c in enumerate(line.columns)}
+        last, cost = len(order) - 1, _MIRROR * sum(1 for c in line.mirrored if c.transistors)
+        for column, i in order.items():
+            element = column.members[0].element
+            if column.form == "terminal":
+                cost += _PORT * (i if element.side == "left" else last - i)
+            elif element.kind is Kind.VOLTAGE_SOURCE:
+                cost += 0.5 * i
+        for leg in self.plan.legs:
+            places = sorted(order[c] for c in leg.shared)
+            if not places[0] < order[leg.column] < places[-1]:
+                cost += 5.0
+            a, b = line.columns[places[0]], line.columns[places[-1]]
+            bases = {e.nodes[1] for c in (a, b) for e in c.transistors[:1]}
+            if len(bases) > 1:
+                cost += 4.0 * (a in line.mirrored) + 4.0 * (b not in line.mirrored)
+        return cost
+
+    def descend(self, line: Line, pool: dict[Line, float]) -> None:
+        """Walk to the cheapest neighbour until none is cheaper."""
+        best = self.price(line)
+        pool[line] = best
+        moved = True
+        while moved and self.count < _EVALUATIONS:
+            moved = False
+            for other in self.neighbours(line):
+                price = pool.get(other)
+                if price is None:
+                    price = pool[other] = self.price(other)
+                if price < best - 1e-9:
+                    line, best, moved = other, price, True
+                    break
+
+    def neighbours(self, line: Line) -> list[Line]:
+        columns, out = line.columns, []
+        for c in self.turnable:
+            out.append(Line(columns, line.mirrored ^ {c}))
+        for i, c in enumerate(columns):
+            rest = columns[:i] + columns[i + 1 :]
+            for j in range(len(columns)):
+                if j != i:
+                    out.append(Line((*rest[:j], c, *rest[j:]), line.mirrored))
+                    if c in self.turnable:
+                        out.append(Line((*rest[:j], c, *rest[j:]), line.mirrored ^ {c}))
+        return out
+
+
+def signal_order(plan: Arrangement) -> tuple[Column, ...]:
+    """Columns by their distance from the input, going from base to collector and emitter."""
+    net = plan.net
+    start = [e.nodes[0] for e in net.elements if e.kind is None and e.side == "left"]
+    if not start:
+        start = [net.base(e) for e in net.elements if e.is_transistor][:1]
+    distance = dict.fromkeys(start, 0)
+    todo = deque(distance)
+    while todo:
+        node = todo.popleft()
+        for element, number in net.pins.get(node, []):
+            for far, other in enumerate(element.nodes):
+                if other in net.power or other in distance:
+                    continue
+                if element.is_transistor and not is_base(number) and is_base(far):
+                    continue
+                distance[other] = distance[node] + (2 if element.is_transistor else 1)
+                todo.append(other)
+
+    def rank(column: Column) -> tuple[float, str]:
+        bases = [distance.get(net.base(e), 9) + 1 for e in column.transistors]
+        if bases:
+            return float(min(bases)), column.key
+        nodes = {n for m in column.members for n in (m.upper, m.lower)} - net.power
+        known = [distance.get(n, 9) for n in sorted(nodes)]
+        return (sum(known) / len(known) if known else 99.0), column.key
+
+    return tuple(sorted(plan.columns, key=rank))
+
+
+def best_orders(plan: Arrangement, rows: Rows, count: int) -> list[tuple[float, Line]]:
+    """The cheapest orders found, cheapest first."""
+    judge = _Judge(plan, rows)
+    pool: dict[Line, float] = {}
+    start = signal_order(plan)
+    judge.descend(Line(start, frozenset()), pool)
+    chance = random.Random(7)  # noqa: S311  a fixed walk, no secret
+    for _ in range(6):
+        if judge.count >= _EVALUATIONS:
+            break
+        shaken = list(min(pool, key=lambda k: pool[k]).columns)
+        for _ in range(max(2, len(shaken) // 3)):
+            column = shaken.pop(chance.randrange(len(shaken)))
+            shaken.insert(chance.randrange(len(shaken) + 1), column)
+        flips = frozenset(c for c in judge.turnable if chance.random() < 0.3)
+        judge.descend(Line(tuple(shaken), flips), pool)
+    ranked = sorted(pool.items(), key=lambda item: item[1])
+    return [(price, line) for line, price in ranked[:count]]

@@ -1,0 +1,183 @@
+"""Placement: columns, rows, order, spacing, wires; the cheapest of the best candidates wins."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+from typing import Final
+
+from steadypoint.draw._columns import Arrangement, arrange
+from steadypoint.draw._layout import Pin, Spot, pins_of, spots
+from steadypoint.draw._netlist import Netlist
+from steadypoint.draw._order import Line, best_orders
+from steadypoint.draw._route import Router, Routing
+from steadypoint.draw._rows import LEN, Clearance, Rows, assign_rows
+from steadypoint.draw._spacing import Room, assign_columns
+
+_WIDE: Final = 0.35
+_TALL: Final = 0.25
+_MIRROR: Final = 1.5
+_CORNER: Final = 3.0
+_LISTED: Final = 60  # orders of each variant that are spaced out
+_LOOSE: Final = 3  # how many loose parts are tried standing and lying
+
+
+@dataclass(frozen=True)
+class Placement:
+    """A finished placement on the grid.
+
+    Parameters
+    ----------
+    plan : Arrangement
+        Columns and netlist.
+    spots : tuple of Spot
+        Placed elements.
+    pins : tuple of Pin
+        Their terminals.
+    rows : Rows
+        Heights.
+    routing : Routing
+        Wires.
+    width : int
+        Width on the grid.
+    price : float
+        What was minimised.
+    """
+
+    plan: Arrangement
+    spots: tuple[Spot, ...]
+    pins: tuple[Pin, ...]
+    rows: Rows
+    routing: Routing
+    width: int
+    price: float
+
+
+def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
+    """Placement of a netlist.
+
+    Parameters
+    ----------
+    net : Netlist
+        What is to be drawn.
+    room : Room
+        Room for texts.
+    tries : int, default 8
+        How many candidates are routed.
+
+    Returns
+    -------
+    Placement
+        The cheapest found; the same netlist and room give the same placement.
+    """
+    candidates: list[tuple[float, Arrangement, Rows, Line]] = []
+    for plan in _variants(net):
+        rows = assign_rows(plan)
+        if rows is None:
+            continue
+        for price, line in best_orders(plan, rows, _LISTED):
+            candidates.append((price + _TALL * rows.bottom, plan, rows, line))
+    candidates.sort(key=lambda c: c[0])
+    best: Placement | None = None
+    seen: set[tuple[object, ...]] = set()
+    for _, plan, rows, line in candidates:
+        spaced = assign_columns(plan, line, rows, room)
+        if spaced is None:
+            continue
+        turned = tuple(c in line.mirrored for c in plan.columns)
+        signature = (id(plan), turned, *(spaced[0][c] for c in plan.columns))
+        if signature in seen:
+            continue
+        seen.add(signature)
+        for found in _refined(plan, rows, line, room):
+            if best is None or found.price < best.price - 1e-9:
+                best = found
+        if len(seen) >= tries:
+            break
+    if best is None:
+        raise AssertionError("a placement always exists: every part has a place on the grid")
+    return best
+
+
+def _variants(net: Netlist) -> Iterator[Arrangement]:
+    first = arrange(net)
+    yield first
+    loose = first.loose[:_LOOSE]
+    for count in range(1, len(loose) + 1):
+        for upright in combinations(loose, count):
+            yield arrange(net, frozenset(upright))
+
+
+def _refined(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Iterator[Placement]:
+    first = _routed(plan, rows, line, room)
+    if first is None:
+        return
+    yield first
+    wishes = _conflicts(first)
+    if wishes:
+        better = assign_rows(plan, wishes)
+        second = _routed(plan, better, line, room) if better is not None else None
+        if second is not None:
+            yield second
+
+
+def _routed(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Placement | None:
+    spaced = assign_columns(plan, line, rows, room)
+    if spaced is None:
+        return None
+    xs, width = spaced
+    placed = spots(line, rows, xs)
+    routing = Router(plan, placed, rows, width).run()
+    mirrored = sum(1 for c in line.mirrored if c.transistors)
+    price = (
+        routing.price
+        + _CORNER * _corners(routing)
+        + _WIDE * width
+        + _TALL * rows.bottom
+        + _MIRROR * mirrored
+    )
+    pins = tuple(p for s in placed for p in pins_of(plan, s))
+    return Placement(plan, placed, pins, rows, routing, width, price)
+
+
+def _corners(routing: Routing) -> int:
+    """Places where a wire only turns."""
+    count = 0
+    for edges in routing.wires.values():
+        ways: dict[tuple[int, int], list[bool]] = {}
+        for a, b in edges:
+            for end in (a, b):
+                ways.setdefault(end, []).append(a[1] == b[1])
+        count += sum(1 for w in ways.values() if len(w) == 2 and w[0] != w[1])
+    return count
+
+
+def _conflicts(found: Placement) -> tuple[Clearance, ...]:
+    """Trunks that would run through a part or just under its ground: they must pass it."""
+    plan, rows = found.plan, found.rows
+    xs = {s.element.name: s.x for s in found.spots}
+    reach: dict[str, tuple[int, int]] = {}
+    for pin in found.pins:
+        low, high = reach.get(pin.node, (pin.at[0], pin.at[0]))
+        reach[pin.node] = (min(low, pin.at[0]), max(high, pin.at[0]))
+    out = []
+    for column in plan.columns:
+        if column.form != "vertical":
+            continue
+        x = xs[column.members[0].element.name]
+        own = {n for m in column.members for n in m.element.nodes}
+        for node, (low, high) in reach.items():
+            if node in plan.net.power or node in own or not low < x < high:
+                continue
+            level = rows.trunk[node]
+            for k, member in enumerate(column.members):
+                y = rows.top[column][k]
+                last = k == len(column.members) - 1 and member.lower in plan.net.power
+                under = LEN + (4 if last else 1)
+                if y - 1 < level < y + under:
+                    if level >= y + LEN / 2:
+                        out.append(Clearance(node, column, k, True, under))
+                    else:
+                        out.append(Clearance(node, column, k, False, 1))
+    return tuple(out)

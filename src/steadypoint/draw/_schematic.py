@@ -1,0 +1,333 @@
+"""The schematic of a circuit."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Final
+
+from steadypoint.circuit import GROUND, Circuit, Kind
+from steadypoint.draw._annotate import Line, Notes, notes
+from steadypoint.draw._describe import describe, part_sentence
+from steadypoint.draw._labels import Slot
+from steadypoint.draw._layout import Spot
+from steadypoint.draw._metrics import text_box
+from steadypoint.draw._netlist import Netlist, netlist
+from steadypoint.draw._plan import Plan, plan_of, rail_name_box
+from steadypoint.draw._scene import Box, Circle, Command, Group, Mark, Path, Point, Scene, Text
+from steadypoint.draw._symbols import place_symbol, place_transistor, plus_mark
+from steadypoint.draw._wiring import GRID, NodeWires, dot, point, wire_path
+from steadypoint.errors import UnknownNameError
+from steadypoint.solve import OperatingPoint
+
+SHOWN: Final = ("values", "voltages", "currents", "powers", "regions")
+_MARGIN: Final = 8.0
+_LINE: Final = 17.0
+
+
+def schematic(
+    circuit: Circuit,
+    point: OperatingPoint | None = None,
+    *,
+    show: Collection[str] = ("values", "voltages", "currents"),
+    before: OperatingPoint | None = None,
+    lit: Collection[str] = (),
+    signal_parts: bool = True,
+    compact: bool = False,
+    title: str | None = None,
+    as_written: bool = False,
+    zigzag: bool = False,
+    circle: bool = True,
+) -> Scene:
+    """Schematic of a circuit, placed and routed by itself.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        What to draw.
+    point : OperatingPoint, optional
+        Its operating point; without one no voltages, currents, powers or regions appear.
+    show : collection of str
+        Any of ``values``, ``voltages``, ``currents``, ``powers``, ``regions``.
+    before : OperatingPoint, optional
+        An earlier point, shown as "was ...".
+    lit : collection of str
+        Parts to emphasise, for instance those of a loop.
+    signal_parts : bool, default True
+        With capacitors, terminals and what hangs on them; False gives the direct-current picture.
+    compact : bool, default False
+        For narrow screens: the direct-current picture.
+    title : str, optional
+        Title; that of the circuit by default.
+    as_written : bool, default False
+        Values as their author wrote them (4k7) instead of with units.
+    zigzag : bool, default False
+        Resistors as zigzag lines instead of rectangles.
+    circle : bool, default True
+        Transistors in a circle.
+
+    Returns
+    -------
+    Scene
+        The drawing; the same input gives the same drawing, and a change of value moves nothing.
+
+    Raises
+    ------
+    UnknownNameError
+        If ``show`` or ``lit`` name something unknown.
+
+    References
+    ----------
+    IEC 60617, Graphical symbols for diagrams.
+    """
+    for word in show:
+        if word not in SHOWN:
+            raise UnknownNameError(
+                f"A schematic cannot show '{word}'. Choose from {', '.join(SHOWN)}."
+            )
+    for name in lit:
+        circuit.part(name)
+    net = netlist(circuit, with_signal=signal_parts and not compact)
+    texts = notes(circuit, net, point, before, frozenset(show), as_written=as_written)
+    plan = plan_of(net, texts.wanted(net), GROUND)
+    pen = _Pen(circuit, net, plan, texts, frozenset(lit), zigzag=zigzag, circle=circle)
+    marks = pen.draw()
+    return Scene(
+        title or circuit.title or "Circuit",
+        describe(circuit, point, before),
+        pen.extent().grown(_MARGIN),
+        marks,
+        "schematic",
+        tuple(pen.labels),
+        tuple(o.box for o in plan.obstacles),
+    )
+
+
+class _Pen:
+    """Draws a plan with its texts."""
+
+    def __init__(
+        self,
+        circuit: Circuit,
+        net: Netlist,
+        plan: Plan,
+        texts: Notes,
+        lit: frozenset[str],
+        *,
+        zigzag: bool,
+        circle: bool,
+    ) -> None:
+        self.circuit = circuit
+        self.net = net
+        self.plan = plan
+        self.texts = texts
+        self.lit = lit
+        self.zigzag = zigzag
+        self.circle = circle
+        self.labels: list[Box] = []
+
+    def draw(self) -> tuple[Mark, ...]:
+        marks: list[Mark] = [self.node(n, w) for n, w in self.plan.wires.items()]
+        marks += [self.part(spot) for spot in self.plan.placement.spots]
+        marks += self.volts()
+        marks += self.amps()
+        return tuple(marks)
+
+    def extent(self) -> Box:
+        box = self.plan.obstacles[0].box
+        for obstacle in self.plan.obstacles:
+            box = box.union(obstacle.box)
+        for slot in self.plan.slots.values():  # reserved room, so the size does not follow values
+            box = box.union(slot.box)
+        for label in self.labels:
+            box = box.union(label)
+        return Box(*(float(round(v)) for v in (box.x0, box.y0, box.x1, box.y1)))
+
+    def note(self, text: Text) -> Text:
+        self.labels.append(text_box(text))
+        return text
+
+    def node(self, node: str, wires: NodeWires) -> Group:
+        marks: list[Mark] = [wire_path(wires.segments)] if wires.segments else []
+        marks += [dot(at) for at in wires.dots]
+        marks += wires.symbols
+        line = self.texts.rails.get(node)
+        names = [self.rail_name(at, way, line) for at, way in wires.names] if line else []
+        marks += [Group("given", (name,), data=(("given", node),)) for name in names]
+        state = " lit" if self.node_lit(node) else ""
+        kind = "ground" if node == GROUND else "rail" if node in self.net.power else ""
+        data = (("node", node), *((("rail", kind),) if kind else ()))
+        return Group(f"net{state}", tuple(marks), f"node-{_word(node)}", data)
+
+    def node_lit(self, node: str) -> bool:
+        pins = self.net.pins.get(node, [])
+        return node not in self.net.power and sum(e.name in self.lit for e, _ in pins) >= 2
+
+    def rail_name(self, at: Point, way: str, line: Line) -> Text:
+        from steadypoint.draw._metrics import width
+
+        box = rail_name_box(at, way, width(line))
+        anchor = "middle" if way.startswith("flag") else "start"
+        x = at[0] if anchor == "middle" else box.x0
+        return self.note(Text(x, box.y0 + 13, line, anchor))
+
+    def part(self, spot: Spot) -> Group:
+        element = spot.element
+        pins = {p.number: point(p.at) for p in self.plan.placement.pins if p.element is element}
+        if element.kind is None:
+            return self.terminal(spot, pins[0])
+        if element.kind.is_transistor:
+            emitter_up = pins[2][1] < pins[0][1]
+            top = pins[2] if emitter_up else pins[0]
+            symbol = place_transistor(
+                element.kind,
+                top,
+                mirrored=spot.mirrored,
+                emitter_up=emitter_up,
+                circle=self.circle,
+            )
+        else:
+            symbol = place_symbol(element.kind, pins[0], pins[1], zigzag=self.zigzag)
+        shapes: list[Mark] = [_halo(symbol.body), *symbol.shapes]
+        part = self.circuit.part(element.name)
+        if element.kind is Kind.CAPACITOR and "polarised" in part.traits:
+            shapes.append(plus_mark(pins[0], pins[1]))
+        label = self.label(spot)
+        shapes.append(Group("given", label, data=(("given", element.name),)))
+        states = " signal" if element.name in self.net.signal else ""
+        states += " lit" if element.name in self.lit else ""
+        where = " ".join(
+            f"{word}:{_n(pins[k][0])},{_n(pins[k][1])}"
+            for k, word in enumerate(element.kind.terminals)
+        )
+        return Group(
+            f"part {element.kind.value.replace(' ', '-')}{states}",
+            tuple(shapes),
+            f"part-{_word(element.name)}",
+            (("part", element.name), ("pins", where)),
+            part_sentence(part),
+        )
+
+    def terminal(self, spot: Spot, at: Point) -> Group:
+        side = -1.0 if spot.element.side == "left" else 1.0
+        ring = Circle(at[0] + side * 4.6, at[1], 4.6, "body")
+        line = self.texts.labels[spot.element.name][0]
+        anchor = "end" if side < 0 else "start"
+        text = self.note(Text(at[0] + side * 15, at[1] + 5, line, anchor))
+        node = spot.element.nodes[0]
+        return Group("terminal signal", (ring, text), data=(("terminal", node),))
+
+    def label(self, spot: Spot) -> tuple[Text, ...]:
+        slot = self.plan.slots.get(f"part:{spot.element.name}")
+        lines = self.texts.labels[spot.element.name]
+        if slot is None or not lines:
+            return ()
+        middle = (slot.box.y0 + slot.box.y1) / 2
+        first = middle - (len(lines) - 1) * _LINE / 2 + 5
+        anchor = {"right": "start", "left": "end"}.get(slot.way, "middle")
+        return tuple(
+            self.note(Text(slot.at[0], first + k * _LINE, line, anchor, _role(line)))
+            for k, line in enumerate(lines)
+        )
+
+    def volts(self) -> list[Mark]:
+        out: list[Mark] = []
+        for node, lines in self.texts.volts.items():
+            slot = self.plan.slots.get(f"volt:{node}")
+            if slot is not None:
+                out.append(self.pennant(node, slot, lines))
+        return out
+
+    def pennant(self, node: str, slot: Slot, lines: tuple[Line, ...]) -> Group:
+        """A flag on a pole planted on the wire."""
+        box, (x, y) = slot.box, slot.at
+        tail = 7.0
+        left = slot.way.endswith("left")
+        x0, x1 = box.x0 + (1 if slot.way.startswith(("up", "down")) else 0), box.x1 - 1
+        if left and slot.way != "left":
+            x0, x1 = box.x0, x
+        mid = (box.y0 + box.y1) / 2
+        outline = (
+            _flag(x1, x0, box.y0, box.y1, -tail) if left else _flag(x0, x1, box.y0, box.y1, tail)
+        )
+        if slot.way in ("right", "left"):
+            end: Point = (x0 if slot.way == "right" else x1, y)
+        else:
+            end = (x, box.y0 if slot.way.startswith("up") else box.y1)
+        pole = Path((("M", x, y), ("L", *end)), "pole")
+        tx = x0 + (tail + 5 if left else 7)
+        first = mid + 5 - (len(lines) - 1) * 7.5
+        texts = [
+            self.note(Text(tx, first + 15 * k, line, role=_role(line)))
+            for k, line in enumerate(lines)
+        ]
+        self.labels.append(box)
+        for text in texts:
+            self.labels.remove(text_box(text))
+        return Group(
+            "volt",
+            (Path(outline, "flag"), pole, Circle(x, y, 3.0, "foot"), *texts),
+            data=(("volt", node),),
+        )
+
+    def amps(self) -> list[Mark]:
+        out: list[Mark] = []
+        for (name, k), (line, current) in self.texts.amps.items():
+            slot = self.plan.slots.get(f"amp:{name}:{k}")
+            if slot is None:
+                continue
+            # The run leads away from the terminal, a current into it flows the other way.
+            back = {"up": "down", "down": "up", "left": "right", "right": "left"}
+            way = back[slot.heading] if current > 0 else slot.heading
+            middle = (slot.box.y0 + slot.box.y1) / 2 + 5
+            anchor = {"left": "end", "right": "start"}.get(slot.way, "middle")
+            x = {"left": slot.box.x1, "right": slot.box.x0}.get(
+                slot.way, (slot.box.x0 + slot.box.x1) / 2
+            )
+            text = self.note(Text(x, middle, line, anchor))
+            terminal = self.circuit.part(name).kind.terminals[k]
+            data = (("amp", f"{name} {terminal}"), ("way", way))
+            out.append(Group("amp", (_head(*slot.at, way), text), data=data))
+        return out
+
+
+def _role(line: Line) -> str:
+    return "was" if line and line[0].tone == "was" else "name"
+
+
+def _word(name: str) -> str:
+    return "".join(c if c.isalnum() or c in "-_" else "-" for c in name)
+
+
+def _n(value: float) -> str:
+    return f"{value:g}"
+
+
+def _halo(body: Box) -> Path:
+    b = body.grown(7.0)
+    return Path(
+        (("M", b.x0, b.y0), ("L", b.x1, b.y0), ("L", b.x1, b.y1), ("L", b.x0, b.y1), ("Z",)),
+        "halo",
+    )
+
+
+def _flag(x0: float, x1: float, y0: float, y1: float, tail: float) -> tuple[Command, ...]:
+    return (
+        ("M", x0, y0),
+        ("L", x1 - tail, y0),
+        ("L", x1, (y0 + y1) / 2),
+        ("L", x1 - tail, y1),
+        ("L", x0, y1),
+        ("Z",),
+    )
+
+
+def _head(x: float, y: float, way: str) -> Path:
+    """A current: solid arrowhead on the conductor."""
+    ux, uy = {"up": (0, -1), "down": (0, 1), "left": (-1, 0), "right": (1, 0)}[way]
+    corners = [(6, 0), (-6, 6), (-6, -6)]
+    points = [(x + a * ux - b * uy, y + a * uy + b * ux) for a, b in corners]
+    commands: list[Command] = [("M" if k == 0 else "L", *p) for k, p in enumerate(points)]
+    return Path((*commands, ("Z",)), "head")
+
+
+__all__ = ["GRID", "SHOWN", "schematic"]

@@ -1,0 +1,120 @@
+"""How symbols and quantities are set: italic letter, upright subscript, thin space, unit."""
+
+from __future__ import annotations
+
+from typing import Final
+
+from steadypoint.circuit import Kind, Part
+from steadypoint.draw._scene import Span
+from steadypoint.values import Quantity, shown, split_symbol
+
+NAME: Final = 14.0
+SUB: Final = 10.5
+MATH: Final = 15.4
+SMALL: Final = 13.0
+_THIN: Final = "\u202f"
+_ITALIC: Final = {"h": "ℎ", "β": "𝛽", "α": "𝛼", "π": "𝜋", "η": "𝜂", "Δ": "𝛥"}
+
+
+def italic(letter: str) -> str:
+    """The letter of the mathematical italic alphabet (Unicode, block U+1D400)."""
+    if letter in _ITALIC:
+        return _ITALIC[letter]
+    if "A" <= letter <= "Z":
+        return chr(0x1D434 + ord(letter) - ord("A"))
+    if "a" <= letter <= "z":
+        return chr(0x1D44E + ord(letter) - ord("a"))
+    return letter
+
+
+def quantity_symbol(symbol: str, scale: float = 1.0) -> tuple[Span, ...]:
+    """A quantity: ``V_CE`` as italic V with lowered upright CE."""
+    parts = split_symbol(symbol)
+    spans = [Span("".join(italic(c) for c in parts.base), "math", MATH * scale)]
+    if parts.sub:
+        spans.append(Span(parts.sub, size=SUB * scale, drop=4.0 * scale))
+    return tuple(spans)
+
+
+def designator(name: str) -> tuple[Span, ...]:
+    """A reference designator: upright, ``RC`` with lowered C."""
+    parts = split_symbol(name)
+    spans = [Span(parts.base, size=NAME)]
+    if parts.sub:
+        spans.append(Span(parts.sub, size=SUB, drop=4.0))
+    return tuple(spans)
+
+
+def number(
+    value: float, unit: str, digits: int = 3, *, gap: float = 0.0, size: float = NAME
+) -> tuple[Span, ...]:
+    """Number and unit with the prefix that reads best."""
+    text = shown(value, unit, digits)
+    spans = [Span(text.number, size=size, weight="num", gap=gap)]
+    if text.unit:
+        spans.append(Span(_THIN + text.unit, size=size))
+    return tuple(spans)
+
+
+def plain_number(value: float, unit: str, digits: int = 3) -> str:
+    """Number and unit as one plain text."""
+    text = shown(value, unit, digits)
+    return f"{text.number}{_THIN}{text.unit}" if text.unit else text.number
+
+
+def trimmed(quantity: Quantity) -> tuple[str, str]:
+    """Number and unit of a given value, without zeros that say nothing (3.90 kΩ is 3.9 kΩ)."""
+    text = shown(quantity.value, quantity.unit, max(3, quantity.digits or 3))
+    figures = text.number
+    if "." in figures:
+        figures = figures.rstrip("0").rstrip(".")
+    return figures, text.unit
+
+
+def given(quantity: Quantity, *, as_written: bool = False, gap: float = 0.0) -> tuple[Span, ...]:
+    """A given value: with its unit, or as its author wrote it."""
+    if as_written and quantity.written:
+        return (Span(quantity.written, weight="num", gap=gap),)
+    figures, unit = trimmed(quantity)
+    spans = [Span(figures, weight="num", gap=gap)]
+    if unit:
+        spans.append(Span(_THIN + unit))
+    return tuple(spans)
+
+
+def value_line(part: Part, *, as_written: bool = False) -> tuple[Span, ...]:
+    """Second line of a part's label: its value, its type, or beta of a transistor."""
+    if part.kind.is_transistor:
+        if part.type_name:
+            return (Span(part.type_name, weight="num"),)
+        for symbol, quantity in part.options:
+            if symbol == "beta":
+                return (*quantity_symbol("beta"), *given(quantity, gap=5.0))
+        return ()
+    if part.value is not None:
+        return given(part.value, as_written=as_written)
+    if part.type_name:
+        return (Span(part.type_name, weight="num"),)
+    return ()
+
+
+def spoken_value(part: Part) -> str:
+    """The value in plain text, for descriptions."""
+    if part.kind.is_transistor:
+        beta = dict(part.options).get("beta")
+        words = part.type_name or ""
+        if beta is not None:
+            figures = trimmed(beta)[0]
+            words = f"{words}, β = {figures}" if words else f"β = {figures}"
+        return words
+    if part.value is None:
+        return part.type_name
+    figures, unit = trimmed(part.value)
+    return f"{figures} {unit}".strip()
+
+
+def kind_word(kind: Kind) -> str:
+    """The word for a kind in a sentence."""
+    if kind.is_transistor:
+        return f"{kind.value} transistor"
+    return {Kind.ZENER: "zener diode"}.get(kind, kind.value)
