@@ -56,6 +56,10 @@ def __getattr__(name: str) -> Any:
         return __dir__()
     if name.startswith("_"):
         raise AttributeError(f"module 'steadypoint' has no attribute '{name}'")
+    if name in _ORDER:  # a layer itself, asked for by "from steadypoint import values"
+        if importlib.util.find_spec(f"steadypoint.{name}"):
+            return importlib.import_module(f"steadypoint.{name}")
+        raise AttributeError(f"steadypoint has no layer '{name}' yet")
     for layer in _layers():
         if name in _public(layer):
             value = getattr(importlib.import_module(f"steadypoint.{layer}"), name)
