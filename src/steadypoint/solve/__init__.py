@@ -1,20 +1,31 @@
-"""Operating points on the three rungs of the model ladder."""
+"""Operating points on the three rungs of the model ladder, and linear one-ports."""
 
+from steadypoint.solve._assumptions import Assumptions
+from steadypoint.solve._board import Neglect
 from steadypoint.solve._json import to_dict
 from steadypoint.solve._point import Model, OperatingPoint, PartPoint, Region, TransistorPoint
 from steadypoint.solve._ports import LoadLineEnds, Thevenin, load_line_ends, thevenin
-from steadypoint.solve._solve import operating_point
+from steadypoint.solve._solution import Method, Result, Solution, Stats
+from steadypoint.solve._solve import neglects, operating_point, solve
 
 __all__ = [
+    "Assumptions",
     "LoadLineEnds",
+    "Method",
     "Model",
+    "Neglect",
     "OperatingPoint",
     "PartPoint",
     "Region",
+    "Result",
+    "Solution",
+    "Stats",
     "Thevenin",
     "TransistorPoint",
     "load_line_ends",
+    "neglects",
     "operating_point",
+    "solve",
     "thevenin",
     "to_dict",
 ]

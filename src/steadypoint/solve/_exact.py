@@ -58,7 +58,12 @@ def flipped(tab: Tableau, state: State, which: tuple[int, ...]) -> State:
 
 
 def search(
-    tab: Tableau, laws: tuple[Follow, ...], seeds: Iterator[State], *, only: bool = False
+    tab: Tableau,
+    laws: tuple[Follow, ...],
+    seeds: Iterator[State],
+    *,
+    start: State | None = None,
+    only: bool = False,
 ) -> Found:
     """Find the consistent combinations of a network.
 
@@ -70,6 +75,8 @@ def search(
         Logarithmic laws.
     seeds : iterator of tuple of bool
         Combinations to try when walking fails, drawn only then.
+    start : tuple of bool, optional
+        Where the walk starts; without it every transistor active and every diode blocking.
     only : bool, default False
         Skip the question whether there are others.
 
@@ -83,7 +90,8 @@ def search(
         When no combination is consistent; the sentence names the assumption that failed.
     """
     count = 0
-    piece, count, best = _walk(tab, laws, start_state(tab), count)
+    start = start or start_state(tab)
+    piece, count, best = _walk(tab, laws, start, count)
     if piece is None:
         for seed in seeds:
             piece, count, near = _walk(tab, laws, seed, count)
@@ -92,7 +100,7 @@ def search(
                 break
     exhaustive = 2 ** len(tab.free) <= ALL_TRIED
     if piece is None:
-        for state in _by_distance(tab, best.state if best else start_state(tab)):
+        for state in _by_distance(tab, best.state if best else start):
             count += 1
             tried = solve_piece(tab, state, laws)
             if tried is not None and not tried.violations:
@@ -106,7 +114,7 @@ def search(
     if only:
         return Found(piece, (), count, False)
     others, tried_now = _others(tab, laws, piece, exhaustive)
-    return _prefer_stable(tab, Found(piece, others, count + tried_now, exhaustive))
+    return _prefer_stable(Found(piece, others, count + tried_now, exhaustive))
 
 
 def _walk(
@@ -176,11 +184,10 @@ def _others(
     return tuple(found), count
 
 
-def _prefer_stable(tab: Tableau, found: Found) -> Found:
-    """Put a point first whose matrix is oriented as that of the majority."""
-    points = [found.piece, *found.others]
-    if len(points) < 3:
-        return found
-    majority = 1.0 if sum(p.orientation for p in points) > 0 else -1.0
-    points.sort(key=lambda p: p.orientation != majority)
+def _prefer_stable(found: Found) -> Found:
+    """Put a point first whose matrix is oriented as that of the circuit with everything blocking.
+
+    A negative determinant marks a point that the slightest disturbance would leave.
+    """
+    points = sorted([found.piece, *found.others], key=lambda p: p.orientation < 0)
     return Found(points[0], tuple(points[1:]), found.steps, found.exhaustive)

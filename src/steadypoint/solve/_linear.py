@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from steadypoint.solve._network import Network
-from steadypoint.solve._pieces import Follow, Piece, solve_piece
+from steadypoint.solve._pieces import Follow, Piece, columns_of, solve_linear
 from steadypoint.solve._point import Region
 from steadypoint.solve._report import Raw
-from steadypoint.solve._tableau import Tableau
+from steadypoint.solve._tableau import FloatArray, Tableau
 
 
 def regions_of(tab: Tableau, piece: Piece) -> tuple[Region, ...]:
@@ -52,7 +52,7 @@ def raw_of(tab: Tableau, piece: Piece, laws: tuple[Follow, ...]) -> Raw:
     )
 
 
-def _terminal_currents(tab: Tableau, piece: Piece) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _terminal_currents(tab: Tableau, piece: Piece) -> tuple[FloatArray, FloatArray, FloatArray]:
     """Currents into base and collector and out of the emitter, from the junction currents."""
     net = tab.network
     out = np.zeros((3, len(net.bipolars)))
@@ -60,11 +60,13 @@ def _terminal_currents(tab: Tableau, piece: Piece) -> tuple[np.ndarray, np.ndarr
         forward, reverse = (float(piece.x[tab.first + j]) for j in (2 * k, 2 * k + 1))
         I_B = forward / q.data.beta + reverse
         I_C = forward - (1.0 + q.data.beta_R) * reverse
-        out[:, k] = q.sign * I_B, q.sign * I_C, q.sign * (I_B + I_C)
+        active = piece.state[2 * k] and not piece.state[2 * k + 1]
+        I_E = I_C if k in tab.equal and active else I_B + I_C
+        out[:, k] = q.sign * I_B, q.sign * I_C, q.sign * I_E
     return out[0], out[1], out[2]
 
 
-def _diode_currents(net: Network, tab: Tableau, junction: np.ndarray) -> np.ndarray:
+def _diode_currents(net: Network, tab: Tableau, junction: FloatArray) -> FloatArray:
     out = np.zeros(len(net.diodes))
     for j, q in enumerate(tab.junctions):
         if q.kind == "diode":
@@ -76,13 +78,38 @@ def _diode_currents(net: Network, tab: Tableau, junction: np.ndarray) -> np.ndar
 
 def cutoff_V_CE(tab: Tableau, piece: Piece, laws: tuple[Follow, ...], k: int) -> float:
     """V_CE at the cut-off end of the load line: this transistor dead, the others unchanged. [V]"""
-    state = list(piece.state)
-    followers = {j for j, q in enumerate(tab.junctions) if q.leader in (2 * k, 2 * k + 1)}
-    for j in {2 * k, 2 * k + 1} | followers:
-        state[j] = False
     q = tab.network.bipolars[k]
-    live = tuple(w for w in laws if state[w.junction])
-    off = solve_piece(tab, tuple(state), live)
-    V = piece.x if off is None else off.x
+    A, b = tab.system(piece.state)
+    for j in (2 * k, 2 * k + 1):
+        row = tab.first + j
+        _release_followers(tab, A, b, j, piece)
+        A[row], b[row] = 0.0, 0.0
+        A[row, row] = 1.0
+    for w in laws:  # the others hold the drop that they have
+        if w.junction != 2 * k and piece.state[w.junction]:
+            b[tab.first + w.junction] = -_drop(tab, piece, w.junction)
+    columns = columns_of(tab)
+    solved = solve_linear(A, b, columns) or solve_linear(A + tab.leak, b, columns)
+    V = piece.x if solved is None else solved[0]
     C, E = (float(V[i]) if i >= 0 else 0.0 for i in (q.collector, q.emitter))
     return C - E
+
+
+def _release_followers(tab: Tableau, A: FloatArray, b: FloatArray, j: int, piece: Piece) -> None:
+    """Let the first follower of a junction lead the others."""
+    rest = [i for i, q in enumerate(tab.junctions) if q.leader == j and i != j]
+    if not rest or not piece.state[j]:
+        return
+    first = tab.first + rest[0]
+    A[first], b[first] = tab.on[j], -_drop(tab, piece, j)
+    for i in rest[1:]:
+        row = tab.first + i
+        A[row, tab.first + j] = 0.0
+        A[row, first] = -tab.junctions[i].ratio / tab.junctions[rest[0]].ratio
+
+
+def _drop(tab: Tableau, piece: Piece, j: int) -> float:
+    """Voltage across a junction. [V]"""
+    q = tab.junctions[j]
+    plus, minus = (float(piece.x[i]) if i >= 0 else 0.0 for i in (q.plus, q.minus))
+    return plus - minus

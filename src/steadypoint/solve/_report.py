@@ -131,6 +131,8 @@ def _transistor_point(
     I_B, I_C, I_E = float(raw.base[k]), float(raw.collector[k]), float(raw.emitter[k])
     V_CE = V_C - V_E
     along = q.sign * V_CE
+    down = raw.regions[k] in (Region.SATURATION, Region.REVERSE)
+    off = raw.regions[k] is Region.CUTOFF
     return TransistorPoint(
         name=q.name,
         polarity=part.kind.value,
@@ -144,8 +146,8 @@ def _transistor_point(
         V_E=V_E,
         P=(V_B - V_E) * I_B + V_CE * I_C,
         region=raw.regions[k],
-        headroom_saturation=along - q.data.V_CE_sat,
-        headroom_cutoff=q.sign * float(raw.cutoff_V_CE[k]) - along,
+        headroom_saturation=max(along - q.data.V_CE_sat, 0.0) if not down else 0.0,
+        headroom_cutoff=max(q.sign * float(raw.cutoff_V_CE[k]) - along, 0.0) if not off else 0.0,
     )
 
 

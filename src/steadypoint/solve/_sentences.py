@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from steadypoint.circuit import GROUND
 from steadypoint.solve._pieces import Piece
+from steadypoint.solve._point import OperatingPoint
 from steadypoint.solve._tableau import Junction, Tableau
+from steadypoint.values import format_quantity
 
 
 def name_of(tab: Tableau, node: int) -> str:
@@ -81,3 +83,24 @@ def _path(neighbours: dict[int, list[tuple[int, str]]], start: int, end: int) ->
 
 def _listed(names: list[str]) -> str:
     return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
+
+
+def several(
+    point: OperatingPoint, others: tuple[OperatingPoint, ...], stable: tuple[bool, ...]
+) -> str:
+    """Sentence about further operating points; ``stable`` counts the point itself first."""
+    shown = [_in_words(p, s) for p, s in zip(others, stable[1:], strict=True)]
+    total = len(others) + 1
+    own = "" if stable[0] else " The one shown is unstable: a circuit would leave it."
+    return (
+        f"The circuit has {total} operating points under this model.{own} "
+        f"Besides this one: {'; '.join(shown)}."
+    )
+
+
+def _in_words(point: OperatingPoint, stable: bool) -> str:
+    words = [
+        f"{t.name} {t.region} with {format_quantity(abs(t.V_CE), 'V')} across it"
+        for t in point.transistors.values()
+    ]
+    return ", ".join(words) + ("" if stable else " (unstable)")

@@ -1,24 +1,37 @@
-"""The public verb: the operating point of a circuit on one rung of the model ladder."""
+"""The public verbs: the operating point of a circuit on one rung of the model ladder."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from steadypoint.circuit import Circuit
 from steadypoint.devices import NOMINAL_TEMPERATURE
-from steadypoint.errors import CircuitError
-from steadypoint.solve._exact import search
+from steadypoint.errors import CircuitError, ConvergenceError, NoSolutionError, SolveError
+from steadypoint.solve._assumptions import Assumptions
+from steadypoint.solve._board import Neglect, solve_board
+from steadypoint.solve._device import raw_of_device, solve_device
+from steadypoint.solve._exact import Found, search
 from steadypoint.solve._linear import raw_of
-from steadypoint.solve._network import network
-from steadypoint.solve._pieces import logarithmic_laws
+from steadypoint.solve._network import Network, network
+from steadypoint.solve._pieces import Follow, Piece, logarithmic_laws
 from steadypoint.solve._point import Model, OperatingPoint
 from steadypoint.solve._report import operating_point_of
-from steadypoint.solve._tableau import junctions_of, tableau
+from steadypoint.solve._seeds import cutoff_by_pieces, device_seeds, state_of_device, trial_of
+from steadypoint.solve._sentences import several
+from steadypoint.solve._solution import Method, Result, Solution, Stats
+from steadypoint.solve._tableau import Tableau, junctions_of, tableau
+from steadypoint.solve._warnings import warnings_of
 
 LOWEST_TEMPERATURE, HIGHEST_TEMPERATURE = 208.15, 473.15
 """Range in which silicon junctions are computed: -65 to 200 °C. [K]"""
 
 
 def operating_point(
-    circuit: Circuit, model: Model | str = Model.EXACT, *, temperature: float | None = None
+    circuit: Circuit,
+    model: Model | str = Model.EXACT,
+    *,
+    temperature: float | None = None,
+    assumptions: Assumptions | None = None,
 ) -> OperatingPoint:
     """Operating point of a circuit.
 
@@ -30,25 +43,190 @@ def operating_point(
         Rung of the model ladder: ``board``, ``exact`` or ``device``.
     temperature : float, optional
         Junction temperature; without it that of the sheet, else 25 °C. [K]
+    assumptions : Assumptions, optional
+        What a source assumes beyond the rule of the board; for the ``board`` rung only.
 
     Returns
     -------
     OperatingPoint
+        With a warning for every broken expectation.
 
     Raises
     ------
     CircuitError
-        If a value is missing or out of reason.
+        If a value is missing or out of reason, or sources contradict each other.
+    UnknownNameError
+        If an assumption names no transistor of the circuit.
     NoSolutionError
         If no combination of regions is consistent; the assumption that failed is named.
+    ConvergenceError
+        If the device model does not settle; the part that would not is named.
     """
+    solution = solve(circuit, model, temperature=temperature, assumptions=assumptions)
+    if solution.value is None:
+        raise solution.error or NoSolutionError(solution.result.value)
+    return solution.value
+
+
+def solve(
+    circuit: Circuit,
+    model: Model | str = Model.EXACT,
+    *,
+    temperature: float | None = None,
+    assumptions: Assumptions | None = None,
+    throw: bool = False,
+) -> Solution:
+    """Solve a circuit and tell how.
+
+    Parameters
+    ----------
+    circuit, model, temperature, assumptions
+        As for :func:`operating_point`.
+    throw : bool, default False
+        Raise instead of returning a solution without a value.
+
+    Returns
+    -------
+    Solution
+        ``value`` is None when there is no point; ``result`` says why in a sentence.
+
+    Raises
+    ------
+    CircuitError
+        If a value is missing or out of reason, or sources contradict each other.
+    UnknownNameError
+        If an assumption names no transistor of the circuit.
+    """
+    rung = Model(model)
     net = network(circuit)
     T = _temperature(circuit, temperature)
+    if assumptions is not None:
+        if rung is not Model.BOARD:
+            raise CircuitError(f"Assumptions are for the board model; '{rung}' makes none.")
+        assumptions.check(circuit)
+    ways = {Model.EXACT: _exact, Model.DEVICE: _device}
+    try:
+        if rung is Model.BOARD:
+            return _board(net, T, assumptions or Assumptions())
+        return ways[rung](net, T)
+    except SolveError as error:
+        if throw:
+            raise
+        unsettled = isinstance(error, ConvergenceError)
+        result = Result.NOT_SETTLED if unsettled else Result.NO_SOLUTION
+        return Solution(None, result, Stats(), (), error)
+
+
+def neglects(
+    circuit: Circuit,
+    assumptions: Assumptions | None = None,
+    *,
+    temperature: float | None = None,
+) -> tuple[Neglect, ...]:
+    """What the board rung leaves out of a circuit, as data.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    assumptions : Assumptions, optional
+        What a source assumes beyond the rule.
+    temperature : float, optional
+        Junction temperature. [K]
+
+    Returns
+    -------
+    tuple of Neglect
+    """
+    assumed = assumptions or Assumptions()
+    assumed.check(circuit)
+    return solve_board(network(circuit), _temperature(circuit, temperature), assumed).neglects
+
+
+def _exact(net: Network, T: float) -> Solution:
     tab = tableau(net, junctions_of(net))
     laws = logarithmic_laws(tab, T)
-    found = search(tab, laws, iter(()))
-    raw = raw_of(tab, found.piece, laws)
-    return operating_point_of(net, raw, Model(model), T, steps=found.steps)
+    found = search(tab, laws, device_seeds(tab, net, T))
+    return _straight(tab, laws, found, Model.EXACT, T, ())
+
+
+def _board(net: Network, T: float, assumptions: Assumptions) -> Solution:
+    board = solve_board(net, T, assumptions)
+    sentences = tuple(n.sentence for n in board.neglects)
+    return _straight(board.tab, board.laws, board.found, Model.BOARD, T, sentences)
+
+
+def _straight(
+    tab: Tableau,
+    laws: tuple[Follow, ...],
+    found: Found,
+    model: Model,
+    T: float,
+    neglected: tuple[str, ...],
+) -> Solution:
+    """Points of the consistent pieces."""
+
+    def point_of(piece: Piece) -> OperatingPoint:
+        raw = raw_of(tab, piece, laws)
+        point = operating_point_of(
+            tab.network, raw, model, T, neglected=neglected, steps=found.steps
+        )
+        return replace(point, warnings=warnings_of(tab.network, point))
+
+    return _solution(
+        point_of(found.piece),
+        tuple(point_of(p) for p in found.others),
+        Method.STRAIGHT,
+        stable=tuple(p.orientation > 0 for p in (found.piece, *found.others)),
+    )
+
+
+def _device(net: Network, T: float) -> Solution:
+    tab = tableau(net, junctions_of(net))
+    found = solve_device(net, T)
+    settled = [found]
+    if len(net.bipolars) > 1:
+        laws = logarithmic_laws(tab, T)
+        for piece in _pieces(tab, laws):
+            start = trial_of(tab, piece, found.plan, found.laws)
+            try:
+                other = solve_device(net, T, start, only_newton=True)
+            except ConvergenceError:
+                continue
+            if all(abs(other.trial.V - s.trial.V).max() > 1e-4 for s in settled):
+                settled.append(other)
+        settled.sort(key=lambda s: s.trial.orientation < 0)
+    points = []
+    for s in settled:
+        state = state_of_device(tab, net, s)
+        raw = raw_of_device(net, s, cutoff_by_pieces(tab, state, s.trial.V))
+        point = operating_point_of(net, raw, Model.DEVICE, T, steps=s.steps)
+        points.append(replace(point, warnings=warnings_of(net, point)))
+    stable = tuple(s.trial.orientation > 0 for s in settled)
+    return _solution(points[0], tuple(points[1:]), settled[0].method, stable=stable)
+
+
+def _pieces(tab: Tableau, laws: tuple[Follow, ...]) -> tuple[Piece, ...]:
+    """Consistent pieces when there are several, as starts for the device model."""
+    try:
+        found = search(tab, laws, iter(()))
+    except NoSolutionError:
+        return ()
+    return (found.piece, *found.others) if found.others else ()
+
+
+def _solution(
+    point: OperatingPoint,
+    others: tuple[OperatingPoint, ...],
+    method: Method,
+    *,
+    stable: tuple[bool, ...],
+) -> Solution:
+    result = Result.SEVERAL if others else Result.FOUND
+    if others:
+        sentence = several(point, others, stable)
+        point = replace(point, warnings=(*point.warnings, sentence))
+    return Solution(point, result, Stats(method, point.steps, point.residual), others)
 
 
 def _temperature(circuit: Circuit, temperature: float | None) -> float:
@@ -57,6 +235,6 @@ def _temperature(circuit: Circuit, temperature: float | None) -> float:
     if not LOWEST_TEMPERATURE <= temperature <= HIGHEST_TEMPERATURE:
         raise CircuitError(
             f"A junction at {temperature - 273.15:.4g} °C is out of reason. "
-            "State a temperature between -65 and 200 °C."
+            "State a temperature between −65 and 200 °C."
         )
     return temperature

@@ -75,13 +75,28 @@ class Junction:
     never: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Edit:
+    """A change of one matrix entry, or of the right-hand side where ``column`` is -1.
+
+    It is made only while junction ``active`` conducts and junction ``active + 1`` blocks (the
+    transistor is active); -1 makes it always.
+    """
+
+    row: int
+    column: int
+    change: float
+    active: int = -1
+
+
 @dataclass(slots=True)
 class Tableau:
     """Matrix and right-hand side with every junction blocking, and rows to exchange.
 
     ``A0 x = b0`` holds with all junctions blocking. Row ``first + j`` belongs to junction j;
     ``on[j]`` and ``on_b[j]`` replace it when the junction conducts, ``sat`` and ``sat_b`` when its
-    partner conducts as well.
+    partner conducts as well. ``free`` are the junctions with a state of their own, ``edits`` what
+    the board rung changes, ``equal`` the transistors with I_E = I_C while active.
     """
 
     network: Network
@@ -96,6 +111,8 @@ class Tableau:
     first: int
     scale: float
     free: tuple[int, ...] = field(default=())
+    edits: tuple[Edit, ...] = field(default=())
+    equal: frozenset[int] = field(default=frozenset())
 
     def system(self, state: tuple[bool, ...]) -> tuple[FloatArray, FloatArray]:
         """Matrix and right-hand side for a state of every junction."""
@@ -109,26 +126,32 @@ class Tableau:
                 A[row], b[row] = self.sat[j], self.sat_b[j]
             else:
                 A[row], b[row] = self.on[j], self.on_b[j]
+        for e in self.edits:
+            if e.active >= 0 and not (state[e.active] and not state[e.active + 1]):
+                continue
+            if e.column < 0:
+                b[e.row] += e.change
+            else:
+                A[e.row, e.column] += e.change
         return A, b
 
 
-def junctions_of(net: Network, *, share_equal_currents: bool = False) -> list[Junction]:
+def junctions_of(net: Network) -> list[Junction]:
     """All junctions of a network, two per transistor and zener, one per diode.
 
     Parameters
     ----------
     net : Network
         The network.
-    share_equal_currents : bool, default False
-        Board rung: the emitter carries the collector current (I_E = I_C).
 
     Returns
     -------
     list of Junction
+        Transistor k has junctions 2k (forward) and 2k + 1 (reverse).
     """
     found: list[Junction] = []
     for owner, q in enumerate(net.bipolars):
-        found.extend(_bipolar_junctions(q, owner, len(found), share_equal_currents))
+        found.extend(_bipolar_junctions(q, owner, len(found)))
     for owner, d in enumerate(net.diodes):
         same = d.anode == d.cathode
         j = len(found)
@@ -154,11 +177,8 @@ def junctions_of(net: Network, *, share_equal_currents: bool = False) -> list[Ju
     return _join_parallel(found, net)
 
 
-def _bipolar_junctions(
-    q: Bipolar, owner: int, first: int, emitter_carries_collector: bool
-) -> list[Junction]:
+def _bipolar_junctions(q: Bipolar, owner: int, first: int) -> list[Junction]:
     s, data = q.sign, q.data
-    emitter = 1.0 if emitter_carries_collector else 1.0 + 1.0 / data.beta
     p, m = (q.base, q.emitter) if s > 0 else (q.emitter, q.base)
     forward = Junction(
         q.name,
@@ -166,7 +186,7 @@ def _bipolar_junctions(
         p,
         m,
         data.V_BE,
-        ((q.collector, s), (q.base, s / data.beta), (q.emitter, -s * emitter)),
+        ((q.collector, s), (q.base, s / data.beta), (q.emitter, -s * (1.0 + 1.0 / data.beta))),
         owner,
         first,
         never=q.base == q.emitter,

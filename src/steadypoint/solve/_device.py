@@ -1,0 +1,209 @@
+"""The ``device`` rung: exponential junctions, solved by Newton's method with three fallbacks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from steadypoint.errors import ConvergenceError
+from steadypoint.solve._network import Network
+from steadypoint.solve._newton import Laws, Trial, cold, device_currents, laws_of, newton, scaled
+from steadypoint.solve._plan import Plan, plan_of
+from steadypoint.solve._point import Region
+from steadypoint.solve._report import Raw
+from steadypoint.solve._solution import Method
+from steadypoint.solve._tableau import FloatArray
+
+CONDUCTING_CURRENT: Final = 1e-8
+"""A junction conducts when its exponential current passes this. [A]"""
+
+
+@dataclass(frozen=True, slots=True)
+class DeviceFound:
+    """A settled trial with its plan, laws, the way it was found and all steps taken."""
+
+    plan: Plan
+    laws: Laws
+    trial: Trial
+    method: Method
+    steps: int
+
+
+def solve_device(
+    net: Network, temperature: float, start: Trial | None = None, *, only_newton: bool = False
+) -> DeviceFound:
+    """Solve a network with exponential junctions.
+
+    Parameters
+    ----------
+    net : Network
+        The network.
+    temperature : float
+        Junction temperature. [K]
+    start : Trial, optional
+        Where Newton's method starts; without it every base-emitter junction at 1 mA.
+    only_newton : bool, default False
+        Give up when Newton's method does not settle from there.
+
+    Returns
+    -------
+    DeviceFound
+
+    Raises
+    ------
+    ConvergenceError
+        When no way settles; the sentence names the part that would not.
+    """
+    plan, laws = plan_of(net), laws_of(net, temperature)
+    ways: tuple[tuple[Method, Callable[[], Trial]], ...] = (
+        (Method.NEWTON, lambda: newton(plan, laws, start or cold(plan, laws, net))),
+        (Method.SOURCES, lambda: step_sources(plan, laws)),
+        (Method.CONDUCTANCE, lambda: step_conductance(plan, laws, net)),
+        (Method.SETTLING, lambda: settle(plan, laws)),
+    )
+    steps, trial = 0, None
+    for method, way in ways[:1] if only_newton else ways:
+        with np.errstate(over="ignore", invalid="ignore"):
+            trial = way()
+        steps += trial.steps
+        if trial.settled:
+            return DeviceFound(plan, laws, trial, method, steps)
+    raise ConvergenceError(unsettled(net, trial, steps))
+
+
+def unsettled(net: Network, trial: Trial | None, steps: int) -> str:
+    """Sentence of a failed search; names the part whose junction was limited last."""
+    q = len(net.bipolars)
+    names = [name for p in net.bipolars for name in (p.name, p.name)]
+    names += [d.name for d in net.diodes]
+    names += [d.name for d in net.diodes if math.isfinite(d.data.V_Z)]
+    part = names[trial.worst] if trial is not None and 0 <= trial.worst < len(names) else ""
+    if not part:
+        part = net.bipolars[0].name if q else "the network"
+    return (
+        f"The device model did not settle within {steps} steps: {part} would not come to rest. "
+        f"Check whether anything limits the current through {part}."
+    )
+
+
+def _rest(plan: Plan, laws: Laws) -> Trial:
+    """The point without supplies: everything at zero."""
+    v = [-float(o) for o in laws.offset]
+    return Trial(np.zeros(plan.R.shape[0]), np.zeros(len(plan.floating)), v)
+
+
+def step_sources(plan: Plan, laws: Laws) -> Trial:
+    """Raise all sources from zero, with steps as long as Newton's method stays quick."""
+    at, share, stride, steps = _rest(plan, laws), 0.0, 0.05, 0
+    while steps < 4000:
+        goal = min(1.0, share + stride)
+        trial = newton(plan, scaled(laws, goal), at, most=40)
+        steps += trial.steps
+        if trial.settled:
+            share, at = goal, trial
+            if share >= 1.0:
+                return replace(trial, steps=steps)
+            stride *= 2.0 if trial.steps < 12 else 1.3
+        else:
+            stride *= 0.25
+            if stride < 1e-7:
+                return replace(trial, steps=steps)
+    return replace(at, settled=False, steps=steps)
+
+
+def step_conductance(plan: Plan, laws: Laws, net: Network) -> Trial:
+    """Hold every node to ground by a conductance and take that away in steps."""
+    guess = cold(plan, laws, net)
+    at, extra, factor, steps, begun = guess, 1.0, 10.0, 0, False
+    while steps < 8000:
+        at.V[:] = 0.0
+        trial = newton(plan, laws, at, extra=extra, most=40)
+        steps += trial.steps
+        if trial.settled:
+            begun, good = True, extra
+            if extra < 1e-16:
+                last = newton(plan, laws, trial, most=60)
+                return replace(last, steps=steps + last.steps)
+            factor = min(factor * 1.5, 100.0)
+            at, extra = trial, good / factor
+        elif not begun:
+            extra *= 100.0
+            at = cold(plan, laws, net)
+            if extra > 1e9:
+                return replace(trial, steps=steps)
+        else:
+            factor = math.sqrt(factor)
+            if factor < 1.0001:
+                return replace(trial, steps=steps)
+            extra = good / factor
+    return replace(at, settled=False, steps=steps)
+
+
+def settle(plan: Plan, laws: Laws) -> Trial:
+    """Let every node creep from zero, tied to its last voltage by a shrinking conductance."""
+    at, extra, steps = _rest(plan, laws), 1e-2, 0
+    trial = at
+    while steps < 6000:
+        trial = newton(plan, laws, at, extra=extra, most=15)
+        steps += trial.steps
+        if trial.settled:
+            at = trial
+            extra *= 0.4 if trial.steps < 6 else 0.8
+            if extra < 1e-17:
+                last = newton(plan, laws, trial, most=60)
+                return replace(last, steps=steps + last.steps)
+        else:
+            extra *= 8.0
+            if extra > 1e12:
+                break
+    return replace(trial, settled=False, steps=steps)
+
+
+def regions_of_device(net: Network, laws: Laws, v: list[float]) -> Iterator[Region]:
+    """Region of each transistor from its two junction currents and V_CE.
+
+    A junction conducts above ``CONDUCTING_CURRENT``. Cut off: neither conducts. Reverse: the
+    base-collector junction carries more than the base-emitter junction. Saturated: V_CE is not
+    above V_CE_sat. Active otherwise.
+    """
+    for k, q in enumerate(net.bipolars):
+        f, r = 2 * k, 2 * k + 1
+        # Compared as voltages: the currents themselves may be out of the range of floats.
+        on = laws.nV_T[f] * math.log(CONDUCTING_CURRENT / laws.I_S[f])
+        if max(v[f], v[r]) < on:
+            yield Region.CUTOFF
+        elif v[r] > v[f]:
+            yield Region.REVERSE
+        elif v[f] - v[r] <= q.data.V_CE_sat:
+            yield Region.SATURATION
+        else:
+            yield Region.ACTIVE
+
+
+def raw_of_device(net: Network, found: DeviceFound, cutoff_V_CE: FloatArray) -> Raw:
+    """Voltages and currents of a settled trial."""
+    plan, laws, trial = found.plan, found.laws, found.trial
+    q = len(net.bipolars)
+    i, _ = device_currents(laws, trial.v)
+    V = trial.V
+    leaving = plan.R @ (laws.g * (plan.R.T @ V)) + plan.T @ i + plan.I @ laws.currents
+    leaving -= plan.F @ trial.hanging
+    delivered = np.zeros(len(net.voltages))
+    delivered[plan.bound] = plan.bound_solve @ leaving[plan.tied]
+    delivered[plan.floating] = trial.hanging
+    sign = np.array([p.sign for p in net.bipolars], dtype=float)
+    I_C, I_B = sign * i[0 : 2 * q : 2], sign * i[1 : 2 * q : 2]
+    return Raw(
+        voltages=V[:-1],
+        delivered=delivered,
+        base=I_B,
+        collector=I_C,
+        emitter=I_B + I_C,
+        diodes=i[2 * q :],
+        regions=tuple(regions_of_device(net, laws, trial.v)),
+        cutoff_V_CE=cutoff_V_CE,
+    )

@@ -1,0 +1,302 @@
+"""Newton's method on the exponential network, with limited junction steps."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+
+from steadypoint.devices import saturation_current_at, thermal_voltage
+from steadypoint.kernels import junction, limited, transport_currents, transport_slopes
+from steadypoint.solve._network import Network
+from steadypoint.solve._plan import Plan
+from steadypoint.solve._tableau import FloatArray
+
+JUNCTION_LEAK: Final = 1e-12
+"""Conductance across every junction; fixes nodes that leakage alone defines. [S]"""
+
+TOP_CURRENT: Final = 1e3
+"""Above this the exponential continues by its tangent. [A]"""
+
+ENTRY_CURRENT: Final = 1e-4
+"""Current at which a rising junction step begins to be limited. [A]"""
+
+SEED_CURRENT: Final = 1e-3
+"""Forward junction current of the first guess. [A]"""
+
+RELATIVE: Final = 1e-9
+ROUNDING: Final = 8.0 * float(np.finfo(float).eps)
+FLOOR: Final = 1e-18
+"""Accepted imbalance at a node: RELATIVE Σ|i| + ROUNDING Σ g|v| + FLOOR. [-, -, A]"""
+
+
+@dataclass(frozen=True, slots=True)
+class Laws:
+    """Values of a network on the device rung at one temperature.
+
+    Junctions come as in :class:`steadypoint.solve._plan.Plan`.
+    """
+
+    g: FloatArray
+    currents: FloatArray
+    voltages: FloatArray
+    I_S: tuple[float, ...]
+    nV_T: tuple[float, ...]
+    v_top: tuple[float, ...]
+    v_on: tuple[float, ...]
+    offset: FloatArray
+    rest: tuple[float, ...]
+    inv_beta: tuple[float, ...]
+    inv_beta_R: tuple[float, ...]
+    inv_V_A: tuple[float, ...]
+    diode_of: tuple[tuple[int, float], ...]
+
+
+@dataclass(slots=True)
+class Trial:
+    """State of a search: node voltages with ground last, hanging currents, junction voltages."""
+
+    V: FloatArray
+    hanging: FloatArray
+    v: list[float]
+    steps: int = 0
+    settled: bool = False
+    worst: int = -1
+    orientation: float = 0.0
+
+
+def laws_of(net: Network, temperature: float) -> Laws:
+    """Carry the data of the parts to a temperature.
+
+    Parameters
+    ----------
+    net : Network
+        The network.
+    temperature : float
+        Junction temperature. [K]
+
+    Returns
+    -------
+    Laws
+    """
+    V_T = thermal_voltage(temperature)
+    I_S: list[float] = []
+    nV_T: list[float] = []
+    for q in net.bipolars:
+        I_S += [saturation_current_at(_matched_I_S(net, q.name), temperature)] * 2
+        nV_T += [q.data.V_T or V_T] * 2
+    for d in net.diodes:
+        I_S.append(saturation_current_at(d.data.I_S, temperature, n=d.data.n))
+        nV_T.append(d.data.n * V_T)
+    breaking = [(k, d) for k, d in enumerate(net.diodes) if math.isfinite(d.data.V_Z)]
+    rest = list(I_S)
+    for _, d in breaking:
+        I_S.append(d.data.I_Z)
+        nV_T.append(V_T)
+        rest.append(d.data.I_Z * math.exp(-d.data.V_Z / V_T))
+    offset = np.zeros(len(I_S))
+    offset[len(I_S) - len(breaking) :] = [d.data.V_Z for _, d in breaking]
+    pairs = list(zip(I_S, nV_T, strict=True))
+    return Laws(
+        g=np.array([1.0 / r.value for r in net.resistors]),
+        currents=np.array([c.value for c in net.currents]),
+        voltages=np.array([v.value for v in net.voltages]),
+        I_S=tuple(I_S),
+        nV_T=tuple(nV_T),
+        v_top=tuple(t * math.log(TOP_CURRENT / i) for i, t in pairs),
+        v_on=tuple(t * math.log(ENTRY_CURRENT / i) for i, t in pairs),
+        offset=offset,
+        rest=tuple(rest),
+        inv_beta=tuple(1.0 / q.data.beta for q in net.bipolars),
+        inv_beta_R=tuple(1.0 / max(q.data.beta_R, 1e-3) for q in net.bipolars),
+        inv_V_A=tuple(1.0 / q.data.V_A for q in net.bipolars),
+        diode_of=(*((k, 1.0) for k in range(len(net.diodes))), *((k, -1.0) for k, _ in breaking)),
+    )
+
+
+def _matched_I_S(net: Network, name: str) -> float:
+    """Saturation current at 25 °C; a matched transistor without a stated one takes its twin's."""
+    known = {q.name: q for q in net.bipolars}
+    q, seen = known[name], {name}
+    while not q.states_I_S and q.matched_to in known and q.matched_to not in seen:
+        q = known[q.matched_to]
+        seen.add(q.name)
+    return q.data.I_S
+
+
+def scaled(laws: Laws, share: float) -> Laws:
+    """Laws with all independent sources at a share of their value."""
+    return replace(laws, currents=laws.currents * share, voltages=laws.voltages * share)
+
+
+def cold(plan: Plan, laws: Laws, net: Network) -> Trial:
+    """First guess: every base-emitter junction at 1 mA, every other junction at rest."""
+    v = [0.0] * len(laws.I_S)
+    for k in range(len(net.bipolars)):
+        v[2 * k] = laws.nV_T[2 * k] * math.log(SEED_CURRENT / laws.I_S[2 * k])
+    for j in range(len(laws.I_S)):
+        v[j] -= float(laws.offset[j])
+    return Trial(np.zeros(plan.R.shape[0]), np.zeros(len(plan.floating)), v)
+
+
+def device_currents(laws: Laws, v: list[float]) -> tuple[FloatArray, FloatArray]:
+    """Terminal currents (I_C, I_B per transistor, then diodes) and slopes at junction voltages.
+
+    Parameters
+    ----------
+    laws : Laws
+        The device values.
+    v : list of float
+        Junction voltages less their offsets. [V]
+
+    Returns
+    -------
+    tuple of (ndarray, ndarray)
+        Currents, shape (2 q + diodes,), and slopes, shape (4 q + junctions of diodes,). [A, S]
+    """
+    q = len(laws.inv_beta)
+    d = len(laws.I_S) - 2 * q
+    diodes = sum(1 for _, way in laws.diode_of if way > 0)
+    i, g = np.zeros(2 * q + diodes), np.zeros(4 * q + d)
+    for k in range(q):
+        f, r = 2 * k, 2 * k + 1
+        e_f, g_f = junction(v[f], laws.I_S[f], laws.nV_T[f], laws.v_top[f])
+        e_r, g_r = junction(v[r], laws.I_S[r], laws.nV_T[r], laws.v_top[r])
+        early = 1.0 - v[r] * laws.inv_V_A[k]
+        j_f, j_r = e_f - laws.I_S[f], e_r - laws.I_S[r]
+        by, by_R = laws.inv_beta[k], laws.inv_beta_R[k]
+        I_C, I_B = transport_currents(j_f, j_r, early, by, by_R)
+        d_f, d_r = transport_slopes(g_f, g_r, j_f - j_r, early, laws.inv_V_A[k])
+        leak_r = JUNCTION_LEAK * v[r]
+        i[f], i[r] = I_C - leak_r, I_B + JUNCTION_LEAK * v[f] + leak_r
+        back = g_r * by_R + JUNCTION_LEAK
+        g[4 * k : 4 * k + 4] = d_f, d_r - back, g_f * by + JUNCTION_LEAK, back
+    for m in range(d):
+        j = 2 * q + m
+        k, way = laws.diode_of[m]
+        e, slope = junction(v[j], laws.I_S[j], laws.nV_T[j], laws.v_top[j])
+        leak = JUNCTION_LEAK if way > 0 else 0.0
+        i[2 * q + k] += way * (e - laws.rest[j] + leak * v[j])
+        g[4 * q + m] = slope + leak
+    return i, g
+
+
+def newton(
+    plan: Plan,
+    laws: Laws,
+    trial: Trial,
+    *,
+    extra: float = 0.0,
+    most: int = 100,
+) -> Trial:
+    """Run Newton's method from a trial.
+
+    Parameters
+    ----------
+    plan : Plan
+        Structure of the network.
+    laws : Laws
+        Its values.
+    trial : Trial
+        Where to start; only its junction voltages and, with ``extra``, its nodes matter.
+    extra : float, default 0
+        Conductance from every free node to its voltage in ``trial``. [S]
+    most : int, default 100
+        Most steps. [-]
+
+    Returns
+    -------
+    Trial
+        ``settled`` tells whether the acceptance test holds; otherwise ``worst`` is the junction
+        that was limited last, or -1.
+    """
+    free, nf = plan.free, len(plan.free)
+    R, T, F = plan.R[free], plan.T[free], plan.F[free]
+    V, hanging, v = trial.V.copy(), trial.hanging.copy(), list(trial.v)
+    V[plan.tied] = plan.tie @ laws.voltages
+    anchor = V[free].copy()
+    linear = plan.base.copy()
+    linear[:nf, :nf] += (R * laws.g) @ R.T
+    linear[np.arange(nf), np.arange(nf)] += extra
+    injected = plan.I[free] @ laws.currents
+    levels = laws.voltages[plan.floating]
+    jump = V[plan.plus] - V[plan.minus] - laws.offset - v
+    worst, sign = -1, 0.0
+    for step in range(most + 1):
+        i, g = device_currents(laws, v)
+        exact = step > 0 and not jump.any()
+        i_dev = i if exact else i + _companion(g, jump, laws)
+        i_R = laws.g * (plan.R.T @ V)
+        residual = np.empty(nf + len(hanging))
+        residual[:nf] = R @ i_R + T @ i_dev + injected - F @ hanging
+        residual[:nf] += extra * (V[free] - anchor) + plan.base.diagonal()[:nf] * V[free]
+        residual[nf:] = plan.F.T @ V - levels
+        J = linear + (plan.pattern @ g).reshape(linear.shape)
+        if exact and _accepted(plan, laws, V, hanging, residual, i, g, i_R):
+            sign = float(np.linalg.slogdet(J)[0]) if len(residual) else 1.0
+            return Trial(V, hanging, v, step, True, -1, sign)
+        if step == most:
+            break
+        try:
+            y = np.linalg.solve(J, residual) if len(residual) else residual
+        except np.linalg.LinAlgError:
+            break
+        V[free] -= y[:nf]
+        hanging = hanging - y[nf:]
+        if not (np.isfinite(V).all() and np.isfinite(hanging).all()):
+            break
+        wanted = V[plan.plus] - V[plan.minus] - laws.offset
+        v, worst = _limit(wanted, v, laws)
+        jump = wanted - v
+    return Trial(V, hanging, v, most, False, worst, sign)
+
+
+def _companion(g: FloatArray, jump: FloatArray, laws: Laws) -> FloatArray:
+    """Change of the terminal currents when junctions move by ``jump`` along their tangents. [A]"""
+    q = len(laws.inv_beta)
+    slopes = g[: 4 * q].reshape(q, 2, 2)
+    out = np.zeros(2 * q + sum(1 for _, way in laws.diode_of if way > 0))
+    out[: 2 * q] = (slopes @ jump[: 2 * q].reshape(q, 2, 1)).reshape(-1)
+    for m, (k, way) in enumerate(laws.diode_of):
+        out[2 * q + k] += way * g[4 * q + m] * jump[2 * q + m]
+    return out
+
+
+def _limit(wanted: FloatArray, old: list[float], laws: Laws) -> tuple[list[float], int]:
+    new, worst, most = [], -1, 0.0
+    for j, (w, o) in enumerate(zip(wanted.tolist(), old, strict=True)):
+        v = limited(w, o, laws.nV_T[j], laws.v_on[j])
+        new.append(v)
+        if abs(w - v) > most:
+            worst, most = j, abs(w - v)
+    return new, worst
+
+
+def _accepted(
+    plan: Plan,
+    laws: Laws,
+    V: FloatArray,
+    hanging: FloatArray,
+    residual: FloatArray,
+    i: FloatArray,
+    g: FloatArray,
+    i_R: FloatArray,
+) -> bool:
+    """Whether every node balances within RELATIVE Σ|i| + ROUNDING Σ g|v| + FLOOR."""
+    free = plan.free
+    aR, aT, aV = np.abs(plan.R), np.abs(plan.T[free]), np.abs(V)
+    flow = aR[free] @ np.abs(i_R) + aT @ np.abs(i)
+    flow += np.abs(plan.I[free]) @ np.abs(laws.currents) + np.abs(plan.F[free]) @ np.abs(hanging)
+    steep = aR[free] @ (laws.g * (aR.T @ aV))
+    q = len(laws.inv_beta)
+    slope = np.zeros(len(i))
+    slope[: 2 * q] = np.abs(g[: 4 * q]).reshape(-1, 2).sum(axis=1)
+    for m, (k, _) in enumerate(laws.diode_of):
+        slope[2 * q + k] += g[4 * q + m]
+    steep += aT @ (slope * (np.abs(plan.T).T @ aV))
+    bound = RELATIVE * flow + ROUNDING * steep + FLOOR
+    level = ROUNDING * (np.abs(plan.F).T @ aV + np.abs(laws.voltages[plan.floating])) + 1e-15
+    test = np.abs(residual) <= np.concatenate([bound, level])
+    return bool(np.isfinite(residual).all() and test.all())

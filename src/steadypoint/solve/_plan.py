@@ -1,0 +1,223 @@
+"""What the device rung needs of a circuit's structure, computed once per structure."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadypoint.solve._chains import tied_nodes
+from steadypoint.solve._network import Network
+from steadypoint.solve._tableau import FloatArray
+
+IntArray = NDArray[np.intp]
+Pairs = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Structure:
+    """A circuit without its values; equal structures share a plan."""
+
+    nodes: int
+    resistors: Pairs
+    currents: Pairs
+    voltages: Pairs
+    bipolars: tuple[tuple[int, int, int, int], ...]
+    diodes: tuple[tuple[int, int, bool], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """Index arrays and incidence matrices of a structure.
+
+    The node vector has ground as its last entry. Unknowns are the free nodes and the currents of
+    sources that hang between free nodes.
+
+    Parameters
+    ----------
+    free, tied : ndarray of int
+        Indices of free nodes and of nodes that sources tie to ground.
+    tie : ndarray, shape (tied, sources)
+        Tied voltages from source voltages.
+    bound, floating : ndarray of int
+        Indices of the sources that tie nodes, and of those that hang.
+    bound_solve : ndarray, shape (bound, tied)
+        Currents delivered by the tying sources from the currents that leave the tied nodes.
+    R, I, F : ndarray, shape (n + 1, branches)
+        Incidence of resistors, current sources and hanging voltage sources (+1 where current
+        leaves the node into the branch).
+    T : ndarray, shape (n + 1, 2 q + d)
+        Incidence of I_C, I_B of each transistor, then of diode currents.
+    plus, minus : ndarray of int
+        Ends of each junction, the one that is positive when it conducts first.
+    pattern : ndarray, shape (N * N, 4 q + junctions of diodes)
+        Where each slope goes in the Jacobian.
+    base : ndarray, shape (N, N)
+        Constant part of the Jacobian: hanging sources and leaks of floating groups.
+    """
+
+    free: IntArray
+    tied: IntArray
+    tie: FloatArray
+    bound: IntArray
+    floating: IntArray
+    bound_solve: FloatArray
+    R: FloatArray
+    I: FloatArray  # noqa: E741  letter symbol
+    F: FloatArray
+    T: FloatArray
+    plus: IntArray
+    minus: IntArray
+    pattern: FloatArray
+    base: FloatArray
+
+
+def structure_of(net: Network) -> Structure:
+    """Structure of a network."""
+    return Structure(
+        len(net.names),
+        tuple((r.start, r.end) for r in net.resistors),
+        tuple((c.start, c.end) for c in net.currents),
+        tuple((v.start, v.end) for v in net.voltages),
+        tuple((q.collector, q.base, q.emitter, q.sign) for q in net.bipolars),
+        tuple((d.anode, d.cathode, bool(np.isfinite(d.data.V_Z))) for d in net.diodes),
+    )
+
+
+def plan_of(net: Network) -> Plan:
+    """Plan of a network, from the cache when its structure is known."""
+    return _plan(structure_of(net), tuple(sorted(tied_nodes(net) - {-1})))
+
+
+@lru_cache(maxsize=256)
+def _plan(s: Structure, tied: tuple[int, ...]) -> Plan:
+    n = s.nodes
+    free = np.array([i for i in range(n) if i not in tied], dtype=np.intp)
+    bound, floating, tie, bound_solve = _ties(s, tied)
+    F = _incidence(n, tuple(s.voltages[i] for i in floating))
+    position = {int(node): i for i, node in enumerate(free)}
+    plus, minus = _junction_ends(s)
+    nf, N = len(free), len(free) + len(floating)
+    base = np.zeros((N, N))
+    base[:nf, nf:] = -F[free]  # delivered currents leave at the minus end
+    base[nf:, :nf] = F[free].T
+    for node in (min(group) for group in floating_groups(s)):
+        base[position[node], position[node]] += 1e-12
+    return Plan(
+        free=free,
+        tied=np.array(tied, dtype=np.intp),
+        tie=tie,
+        bound=np.array(bound, dtype=np.intp),
+        floating=np.array(floating, dtype=np.intp),
+        bound_solve=bound_solve,
+        R=_incidence(n, s.resistors),
+        I=_incidence(n, s.currents),
+        F=F,
+        T=_terminals(s),
+        plus=plus,
+        minus=minus,
+        pattern=_pattern(s, position, N),
+        base=base,
+    )
+
+
+def _incidence(n: int, branches: Pairs) -> FloatArray:
+    out = np.zeros((n + 1, len(branches)))
+    for k, (start, end) in enumerate(branches):
+        out[start, k] += 1.0
+        out[end, k] -= 1.0
+    return out
+
+
+def _ties(
+    s: Structure, tied: tuple[int, ...]
+) -> tuple[list[int], list[int], FloatArray, FloatArray]:
+    """Split the sources and express tied voltages and tying currents."""
+    bound = [i for i, (a, b) in enumerate(s.voltages) if {a, b} <= {*tied, -1}]
+    floating = [i for i in range(len(s.voltages)) if i not in bound]
+    B = _incidence(s.nodes, tuple(s.voltages[i] for i in bound))[list(tied)]
+    inverse: FloatArray = np.linalg.inv(B) if len(tied) else np.zeros((0, 0))
+    tie = np.zeros((len(tied), len(s.voltages)))
+    tie[:, bound] = inverse.T
+    return bound, floating, tie, inverse
+
+
+def _terminals(s: Structure) -> FloatArray:
+    q = len(s.bipolars)
+    out = np.zeros((s.nodes + 1, 2 * q + len(s.diodes)))
+    for k, (c, b, e, sign) in enumerate(s.bipolars):
+        out[c, 2 * k] += sign
+        out[e, 2 * k] -= sign
+        out[b, 2 * k + 1] += sign
+        out[e, 2 * k + 1] -= sign
+    for k, (a, c, _) in enumerate(s.diodes):
+        out[a, 2 * q + k] += 1.0
+        out[c, 2 * q + k] -= 1.0
+    return out
+
+
+def _junction_ends(s: Structure) -> tuple[IntArray, IntArray]:
+    """Junctions: forward and reverse of each transistor, then diodes, then breakdowns."""
+    pairs = []
+    for c, b, e, sign in s.bipolars:
+        pairs += [(b, e), (b, c)] if sign > 0 else [(e, b), (c, b)]
+    pairs += [(a, k) for a, k, _ in s.diodes]
+    pairs += [(k, a) for a, k, breaks in s.diodes if breaks]
+    array = np.array(pairs, dtype=np.intp).reshape(-1, 2)
+    return array[:, 0], array[:, 1]
+
+
+def _pattern(s: Structure, position: dict[int, int], N: int) -> FloatArray:
+    """Jacobian entries per slope: dI_C/dV_BE, dI_C/dV_BC, dI_B/dV_BE, dI_B/dV_BC, diodes."""
+    columns = []
+
+    def stamp(row: tuple[int, int], column: tuple[int, int]) -> None:
+        M = np.zeros((N, N))
+        for node, at in zip(row, (1.0, -1.0), strict=True):
+            for other, by in zip(column, (1.0, -1.0), strict=True):
+                if node in position and other in position:
+                    M[position[node], position[other]] += at * by
+        columns.append(M.reshape(-1))
+
+    for c, b, e, _ in s.bipolars:
+        stamp((c, e), (b, e))
+        stamp((c, e), (b, c))
+        stamp((b, e), (b, e))
+        stamp((b, e), (b, c))
+    for a, k, _ in (*s.diodes, *(d for d in s.diodes if d[2])):
+        stamp((a, k), (a, k))
+    return np.array(columns).T.reshape(N * N, len(columns))
+
+
+def floating_groups(s: Structure) -> list[set[int]]:
+    """Groups of nodes without a path for direct current to ground.
+
+    Parameters
+    ----------
+    s : Structure
+        The structure; junctions count as paths, capacitors and current sources do not.
+
+    Returns
+    -------
+    list of set of int
+    """
+    parent = list(range(s.nodes + 1))
+
+    def root(i: int) -> int:
+        while parent[i] != i:
+            i = parent[i]
+        return i
+
+    edges: list[tuple[int, int]] = [*s.resistors, *s.voltages]
+    edges += [(a, k) for a, k, _ in s.diodes]
+    for c, b, e, _ in s.bipolars:
+        edges += [(c, b), (b, e)]
+    for a, b in edges:
+        parent[root(a % (s.nodes + 1))] = root(b % (s.nodes + 1))
+    groups: dict[int, set[int]] = {}
+    for i in range(s.nodes):
+        groups.setdefault(root(i), set()).add(i)
+    groups.pop(root(s.nodes), None)
+    return list(groups.values())

@@ -1,0 +1,69 @@
+"""Bridges between straight pieces and exponential junctions: each gives the other its start."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+import numpy as np
+
+from steadypoint.errors import ConvergenceError
+from steadypoint.solve._device import DeviceFound, solve_device
+from steadypoint.solve._exact import complete
+from steadypoint.solve._linear import cutoff_V_CE
+from steadypoint.solve._network import Network
+from steadypoint.solve._newton import Laws, Trial
+from steadypoint.solve._pieces import Piece, State
+from steadypoint.solve._plan import Plan
+from steadypoint.solve._point import Region
+from steadypoint.solve._tableau import FloatArray, Tableau
+
+
+def device_seeds(tab: Tableau, net: Network, temperature: float) -> Iterator[State]:
+    """Junction states as the device model finds them; solved only when asked for."""
+    try:
+        found = solve_device(net, temperature)
+    except ConvergenceError:
+        return
+    yield state_of_device(tab, net, found)
+
+
+def state_of_device(tab: Tableau, net: Network, found: DeviceFound) -> State:
+    """Conducting junctions of a settled device point."""
+    from steadypoint.solve._device import regions_of_device
+
+    state = [False] * len(tab.junctions)
+    for k, region in enumerate(regions_of_device(net, found.laws, found.trial.v)):
+        state[2 * k] = region in (Region.ACTIVE, Region.SATURATION)
+        state[2 * k + 1] = region in (Region.SATURATION, Region.REVERSE)
+    V = found.trial.V
+    for j, q in enumerate(tab.junctions):
+        if q.kind in ("diode", "breakdown"):
+            state[j] = float(V[q.plus] - V[q.minus]) > q.drop - 0.2
+    return complete(tab, state)
+
+
+def trial_of(tab: Tableau, piece: Piece, plan: Plan, laws: Laws) -> Trial:
+    """Start of Newton's method at a straight piece: its voltages, and junctions at its currents."""
+    n = len(tab.network.names)
+    V = np.append(piece.x[:n], 0.0)
+    v = (V[plan.plus] - V[plan.minus] - laws.offset).tolist()
+    order = [j for j, q in enumerate(tab.junctions) if q.kind != "breakdown"]
+    order += [j for j, q in enumerate(tab.junctions) if q.kind == "breakdown"]
+    for at, j in enumerate(order):
+        current = abs(float(piece.x[tab.first + j]))
+        on = laws.nV_T[at] * math.log(max(current, 1e-9) / laws.I_S[at])
+        v[at] = on if piece.state[j] else min(v[at], on)
+    return Trial(V, np.zeros(len(plan.floating)), v)
+
+
+def cutoff_by_pieces(tab: Tableau, state: State, V: FloatArray) -> FloatArray:
+    """V_CE at the cut-off end of each load line, junctions held at the drops they have. [V]"""
+    for j, q in enumerate(tab.junctions):
+        tab.on_b[j] = -(V[q.plus] - V[q.minus])
+        if q.partner >= 0:
+            tab.sat_b[j] = V[q.sat_plus] - V[q.sat_minus]
+    x = np.zeros(tab.A0.shape[0])
+    x[: len(V) - 1] = V[:-1]
+    piece = Piece(state, x, (), 1.0, leaked=False)
+    return np.array([cutoff_V_CE(tab, piece, (), k) for k in range(len(tab.network.bipolars))])

@@ -1,0 +1,180 @@
+"""What a reader must know beside the numbers: broken expectations, ratings, cautions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+from typing import Final
+
+from steadypoint.circuit import GROUND, Kind, Part
+from steadypoint.solve._network import Network
+from steadypoint.solve._plan import floating_groups, structure_of
+from steadypoint.solve._point import OperatingPoint, Region, TransistorPoint
+from steadypoint.values import format_quantity
+
+TOUCH_VOLTAGE: Final = 60.0
+"""Direct voltage above which extra-low voltage in dry rooms ends.
+IEC 61140 and IEC 60364-4-41 (from memory). [V]"""
+
+LARGE_CURRENT: Final = 10.0
+"""Current that no classroom circuit carries on purpose; common practice, no source. [A]"""
+
+REVERSED_VOLTAGE: Final = 0.5
+"""Reverse voltage above which an electrolytic capacitor is in danger; common practice. [V]"""
+
+
+def warnings_of(net: Network, point: OperatingPoint) -> tuple[str, ...]:
+    """All warnings about a solved circuit.
+
+    Parameters
+    ----------
+    net : Network
+        The network that was solved.
+    point : OperatingPoint
+        The point.
+
+    Returns
+    -------
+    tuple of str
+        One sentence or two each; safety first.
+    """
+    return (
+        *_touch_voltage(point),
+        *_large_currents(point),
+        *_capacitors(point),
+        *_ratings(point),
+        *_regions(point),
+        *_zeners(point),
+        *_floating(net),
+    )
+
+
+def _volts(value: float) -> str:
+    return format_quantity(value, "V")
+
+
+def _amperes(value: float) -> str:
+    return format_quantity(value, "A")
+
+
+def _touch_voltage(point: OperatingPoint) -> Iterator[str]:
+    rails = {
+        n: point.nodes[n]
+        for p in point.circuit.parts
+        if p.kind in (Kind.SUPPLY, Kind.VOLTAGE_SOURCE)
+        for n in p.nodes
+    } | {GROUND: 0.0}
+    worst = max(combinations(rails, 2), key=lambda ab: abs(rails[ab[0]] - rails[ab[1]]), default=())
+    if not worst:
+        return
+    a, b = worst
+    V = abs(rails[a] - rails[b])
+    if V > TOUCH_VOLTAGE * (1 + 1e-9):
+        yield (
+            f"Between {a} and {b} stand {_volts(V)}, above the 60 V at which a direct voltage "
+            "counts as dangerous to touch (IEC 61140). Use a current-limited isolated supply and "
+            "follow the local rules and the laboratory's own instructions."
+        )
+
+
+def _large_currents(point: OperatingPoint) -> Iterator[str]:
+    currents = {n: abs(p.I) for n, p in point.parts.items()}
+    currents |= {n: max(abs(t.I_C), abs(t.I_E)) for n, t in point.transistors.items()}
+    name = max(currents, key=lambda n: currents[n], default="")
+    if name and currents[name] > LARGE_CURRENT:
+        yield (
+            f"{name} carries {_amperes(currents[name])}, far beyond what a small circuit stands. "
+            "Limit the current by a resistor before anything is switched on."
+        )
+
+
+def _capacitors(point: OperatingPoint) -> Iterator[str]:
+    for part in point.circuit.parts:
+        if part.kind is not Kind.CAPACITOR:
+            continue
+        V = point.parts[part.name].V
+        if "electrolytic" in part.traits and V < -REVERSED_VOLTAGE:
+            yield (
+                f"{part.name} is an electrolytic capacitor with {_volts(-V)} the wrong way round; "
+                "it can burst. Turn it round, with its plus at the more positive node."
+            )
+        yield from _over(part, "V_max", abs(V), "V", "voltage rating")
+
+
+def _over(part: Part, option: str, value: float, unit: str, called: str) -> Iterator[str]:
+    limit = part.option(option)
+    if limit is not None and value > limit * (1 + 1e-9):
+        found, most = format_quantity(value, unit), format_quantity(limit, unit)
+        yield f"{part.name} has {found} at it, over its {called} of {most}."
+
+
+def _ratings(point: OperatingPoint) -> Iterator[str]:
+    for part in point.circuit.parts:
+        if part.kind.is_transistor:
+            t = point.transistors[part.name]
+            yield from _over(part, "V_CEO", abs(t.V_CE), "V", "collector-emitter rating")
+            yield from _over(part, "I_C_max", abs(t.I_C), "A", "collector current rating")
+            yield from _over(part, "P_tot", t.P, "W", "power rating")
+        else:
+            P = point.parts[part.name].P
+            for option in ("P_max", "P_tot"):
+                yield from _over(part, option, P, "W", "power rating")
+
+
+def _regions(point: OperatingPoint) -> Iterator[str]:
+    for t in point.transistors.values():
+        if t.region is not Region.ACTIVE:
+            yield _region_sentence(t)
+
+
+def _region_sentence(t: TransistorPoint) -> str:
+    if t.region is Region.SATURATION:
+        ratio = t.I_C / t.I_B if t.I_B else 0.0
+        return (
+            f"{t.name} is saturated: {_pair(t, 'CE')} is down to {_volts(abs(t.V_CE))} and "
+            f"I_C is only {format_quantity(ratio, '')} times I_B."
+        )
+    if t.region is Region.CUTOFF:
+        return (
+            f"{t.name} is cut off: {_pair(t, 'BE')} = {_volts(_along(t, t.V_BE))} "
+            "lets no collector current flow."
+        )
+    return (
+        f"{t.name} works in reverse: its base-collector junction conducts and its base-emitter "
+        "junction blocks. Collector and emitter may be exchanged."
+    )
+
+
+def _along(t: TransistorPoint, V: float) -> float:
+    """Voltage as lecturers count it, positive for a conducting pnp. [V]"""
+    return V if t.polarity == "npn" else -V
+
+
+def _pair(t: TransistorPoint, terminals: str) -> str:
+    return f"V_{terminals if t.polarity == 'npn' else terminals[::-1]}"
+
+
+def _zeners(point: OperatingPoint) -> Iterator[str]:
+    for part in point.circuit.parts:
+        if part.kind is not Kind.ZENER or part.value is None:
+            continue
+        least = part.option("I_Z_min") or 0.0
+        solved = point.parts[part.name]
+        I_Z = -solved.I
+        if 0.5 * part.value.value < -solved.V and max(least, 1e-9) > I_Z:
+            enough = f", less than the {_amperes(least)} it needs" if least else ""
+            yield (
+                f"{part.name} does not hold its zener voltage: it carries "
+                f"{_amperes(max(I_Z, 0.0))}{enough}, and {_volts(-solved.V)} stand across it."
+            )
+
+
+def _floating(net: Network) -> Iterator[str]:
+    for group in floating_groups(structure_of(net)):
+        names = [net.names[i] for i in sorted(group)]
+        some = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+        verb = "has" if len(names) == 1 else "have"
+        yield (
+            f"{some} {verb} no path for direct current to ground; "
+            "the voltage there is taken as 0 V."
+        )
