@@ -115,7 +115,7 @@ def parse_line(line: str) -> Statement | None:
 def _statement(tree: Tree[Token]) -> Statement:
     if tree.data == "title":
         token = tree.children[0]
-        text = str(token).partition(":")[2].strip()
+        text = " ".join(str(token).partition(":")[2].split())
         return Title(text, _word(token))  # type: ignore[arg-type]
     groups = tuple(_words(child) for child in tree.children if not isinstance(child, str))
     if tree.data == "declaration":

@@ -82,11 +82,21 @@ def load_sheet(path: str | PathLike[str]) -> Circuit:
     return read_sheet(read_text_file(path, "a circuit sheet"), Path(path).name)
 
 
+def lines_of(text: str) -> list[str]:
+    """Lines as an editor counts them."""
+    text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    return text.removesuffix("\n").split("\n")
+
+
+def _printable(line: str) -> str:
+    return "".join(c if c.isprintable() else " " for c in line)
+
+
 class _Reading:
     """One reading of one sheet: what has been said so far, and where."""
 
     def __init__(self, text: str, source: str) -> None:
-        self._lines = text.removeprefix("\ufeff").splitlines()
+        self._lines = lines_of(text)
         self._source = source
         self._title = ""
         self._temperature: Quantity | None = None
@@ -259,5 +269,5 @@ class _Reading:
             line=line,
             column=column,
             length=length,
-            text=self._lines[line - 1],
+            text=_printable(self._lines[line - 1]),
         )
