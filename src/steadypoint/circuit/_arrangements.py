@@ -83,7 +83,9 @@ def arrangements() -> tuple[Arrangement, ...]:
             sheet=sheet,
         )
         for order, entry in enumerate(entries, 1)
-        for sheet in [(folder / f"{entry['name'].replace(' ', '-')}.circuit").read_text("utf-8")]
+        for sheet in [
+            (folder / f"{entry['name'].lower().replace(' ', '-')}.circuit").read_text("utf-8")
+        ]
     )
 
 
