@@ -130,8 +130,10 @@ def load_line_ends(
     The transistor is replaced by the currents it draws: ``I_C`` into the collector, ``I_C/β`` into
     the base and their sum out of the emitter. What is left is linear, so ``V_CE`` falls along a
     straight line from ``I_C = 0`` (the collector-emitter port open) to ``V_CE = 0`` (the port
-    shorted). On the board the emitter carries ``I_C``, and the base currents that the board leaves
-    out are left out here as well. The operating point of the same rung lies on the line.
+    shorted). A transistor with the same base and emitter (the other half of a mirror) carries its
+    share all along the line. On the board the emitter carries ``I_C``, and the base currents that
+    the board leaves out are left out here as well. The operating point of the same rung lies on
+    the line.
 
     Parameters
     ----------
@@ -171,14 +173,17 @@ def load_line_ends(
     if point is None:
         point = _point_for_others(circuit, part, board=board)
     left_out = _left_out(circuit) if board else frozenset()
-    network = PortNetwork(circuit, {transistor}, point, part.nodes, left_out)
-    share = 1.0 / bipolar_data(part.option).beta
-    drawn = dict.fromkeys(part.nodes, 0.0)
-    drawn[collector] -= 1.0
-    drawn[emitter] += 1.0 if board else 1.0 + share
-    driven = not network.same_island(base, GROUND)  # what drives the base is not drawn here
-    if not driven and (transistor, base) not in left_out:
-        drawn[base] -= share
+    sharing = _sharing_its_drive(circuit, part, point)
+    network = PortNetwork(circuit, {transistor, *sharing}, point, part.nodes, left_out)
+    driven = network.same_island(base, GROUND)  # else what drives the base is not drawn here
+    drawn: dict[str, float] = {}
+    for name, ratio in {transistor: 1.0, **sharing}.items():
+        one = circuit.part(name)
+        share = 1.0 / bipolar_data(one.option).beta
+        I_B = share if driven and (name, base) not in left_out else 0.0
+        currents = (-1.0, -I_B, 1.0 if board else 1.0 + share)
+        for node, current in zip(one.nodes, currents, strict=True):
+            drawn[node] = drawn.get(node, 0.0) + ratio * current
     apart = not any(network.same_island(base, n) for n in (collector, emitter))
     try:
         sources, unit = network.respond(drawn, spare=base if apart else "")
@@ -199,6 +204,20 @@ def _point_for_others(circuit: Circuit, part: Part, *, board: bool) -> Operating
     if all(p is part for p in bent):
         return None
     return operating_point(circuit, Model.BOARD if board else Model.EXACT)
+
+
+def _sharing_its_drive(
+    circuit: Circuit, part: Part, point: OperatingPoint | None
+) -> dict[str, float]:
+    """Conducting transistors with the same base and emitter, by I_C against that of ``part``."""
+    if point is None or not point.transistors[part.name].I_C:
+        return {}
+    I_C = point.transistors[part.name].I_C
+    return {
+        q.name: point.transistors[q.name].I_C / I_C
+        for q in circuit.transistors
+        if q is not part and q.nodes[1:] == part.nodes[1:]
+    }
 
 
 def _left_out(circuit: Circuit) -> frozenset[tuple[str, str]]:
