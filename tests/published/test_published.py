@@ -1,0 +1,75 @@
+"""Operating points of published examples: one test for each printed figure."""
+
+from __future__ import annotations
+
+import pytest
+from worked_examples import (
+    ANY_BETA,
+    HAIR,
+    HERE,
+    Case,
+    Item,
+    carried_on,
+    circuit_of,
+    compare,
+    examples,
+    items,
+    read_printed,
+    solve,
+    value_of,
+    with_any_beta,
+)
+
+FILE = "operating_points.toml"
+FILES = (FILE, "ports.toml", "designs.toml")
+ITEMS = items(FILE)
+FULL = [i for i in ITEMS if "full_solution" in i.data]
+
+
+@pytest.mark.parametrize("item", ITEMS, ids=str)
+def test_operating_point(item: Item) -> None:
+    circuit = circuit_of(item.case)
+    gains = ANY_BETA if item.case.data.get("any_beta") else (None,)
+    for beta in gains:
+        stage = circuit if beta is None else with_any_beta(circuit, beta)
+        held_stage, held = carried_on(item.case, stage)
+        point = solve(item.case, held_stage)
+        compare(value_of(point, item.data["quantity"], stage, held), item)
+
+
+# Not printed: the full solution of the same circuit, by an independent calculation made when the
+# examples were collected. Shows what the source's assumption costs.
+@pytest.mark.parametrize("item", FULL, ids=str)
+def test_full_solution(item: Item) -> None:
+    case = Case(item.case.example, item.case.number, {**item.case.data, "sheet": item.case.example})
+    point = solve(case, circuit_of(case), full=True)
+    result = value_of(point, item.data["quantity"])
+    if item.data.get("magnitude"):
+        result = abs(result)
+    assert result == pytest.approx(item.data["full_solution"], rel=1e-9)
+
+
+@pytest.mark.parametrize("file", FILES)
+def test_data_agree_with_what_is_printed(file: str) -> None:
+    for item in items(file):
+        if isinstance(item.data["value"], str):
+            continue
+        figure, half_unit = read_printed(item.data["printed"])
+        if item.data.get("magnitude"):
+            figure = abs(figure)
+        assert item.data["tolerance"] == pytest.approx(half_unit), item
+        if "erratum" not in item.data:
+            assert item.data["value"] == pytest.approx(figure, rel=HAIR), item
+
+
+def test_every_sheet_is_used_and_every_example_cited() -> None:
+    used = set()
+    for file in FILES:
+        for example in examples(file):
+            assert example["author"]
+            assert example["title"]
+            assert example["place"]
+            assert example["printed_origin"]
+            used |= {example["name"]} | {c["sheet"] for c in example["case"] if "sheet" in c}
+    assert used == {path.stem for path in (HERE / "sheets").glob("*.circuit")}
+    assert len(ITEMS) == 256
