@@ -1,0 +1,123 @@
+"""Scenes as pictures: PNG for slides, PDF for print."""
+
+from __future__ import annotations
+
+from typing import Final, Protocol
+
+from steadypoint.errors import OutputError
+from steadypoint.publish._fonts import MATH_FAMILY, TEXT_FAMILY, font_files
+from steadypoint.publish._pdf import compile_typst, printable_svg, typst_string
+
+_WIDTH: Final = 1600
+
+
+class Drawn(Protocol):
+    """Anything that gives itself as SVG, for instance a scene of ``steadypoint.draw``."""
+
+    def svg(self, *, theme: str = ..., standalone: bool = ...) -> str:
+        """The drawing as SVG; with literal colours when standalone."""
+        ...
+
+
+def svg_png(svg: str, *, width: int = _WIDTH, ground: str | None = "#ffffff") -> bytes:
+    """A standalone SVG as PNG.
+
+    Parameters
+    ----------
+    svg : str
+        The drawing with literal colours.
+    width : int, default 1600
+        Width of the picture. [px]
+    ground : str or None, default "#ffffff"
+        Colour behind the drawing; None leaves it transparent.
+
+    Returns
+    -------
+    bytes
+        The picture.
+
+    Raises
+    ------
+    OutputError
+        If the width is out of reason or the drawing is no SVG.
+    """
+    import resvg_py
+
+    if not 16 <= width <= 16000:
+        raise OutputError(f"A picture {width} px wide cannot be made. Choose 16 to 16000 px.")
+    try:
+        picture = resvg_py.svg_to_bytes(
+            svg_string=printable_svg(svg).decode("utf-8"),
+            width=width,
+            background=ground,
+            skip_system_fonts=True,
+            font_files=list(font_files()),
+            font_family=TEXT_FAMILY,
+            sans_serif_family=TEXT_FAMILY,
+            serif_family=MATH_FAMILY,
+        )
+    except ValueError as fault:
+        raise OutputError(f"The drawing could not be turned into a picture: {fault}.") from fault
+    return bytes(picture)
+
+
+def scene_png(scene: Drawn, *, width: int = _WIDTH, theme: str = "light") -> bytes:
+    """A scene as PNG.
+
+    Parameters
+    ----------
+    scene : Scene
+        The drawing.
+    width : int, default 1600
+        Width of the picture. [px]
+    theme : str, default "light"
+        Theme of the look.
+
+    Returns
+    -------
+    bytes
+        The picture.
+
+    Raises
+    ------
+    OutputError
+        If the picture cannot be made.
+    """
+    from steadypoint.publish._tokens import theme_colours
+
+    ground = theme_colours(theme)["leaf"]
+    theme = "page" if theme == "light" else theme
+    return svg_png(scene.svg(theme=theme, standalone=True), width=width, ground=ground)
+
+
+def scene_pdf(scene: Drawn, *, title: str = "Circuit", width: float = 150.0) -> bytes:
+    """A scene as a PDF page of its own size, tagged, with its text alternative.
+
+    Parameters
+    ----------
+    scene : Scene
+        The drawing.
+    title : str
+        Title and text alternative.
+    width : float, default 150
+        Width of the page. [mm]
+
+    Returns
+    -------
+    bytes
+        The PDF. The same scene gives the same bytes.
+
+    Raises
+    ------
+    OutputError
+        If the document cannot be set.
+    """
+    name = typst_string(title)
+    markup = (
+        f"#set document(title: {name}, date: none)\n"
+        f"#set page(width: {width:.1f}mm, height: auto, margin: 4mm)\n"
+        f'#set text(font: {typst_string(TEXT_FAMILY)}, lang: "en")\n'
+        f'#image("scene.svg", width: 100%, alt: {name})\n'
+    )
+    svg = scene.svg(theme="print", standalone=True)
+    return compile_typst(markup, {"scene.svg": printable_svg(svg)})
