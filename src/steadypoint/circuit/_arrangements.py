@@ -83,9 +83,7 @@ def arrangements() -> tuple[Arrangement, ...]:
             sheet=sheet,
         )
         for order, entry in enumerate(entries, 1)
-        for sheet in [
-            (folder / f"{entry['name'].lower().replace(' ', '-')}.circuit").read_text("utf-8")
-        ]
+        for sheet in [(folder / _file(entry["name"])).read_text("utf-8")]
     )
 
 
@@ -125,6 +123,10 @@ def _by_spelling() -> dict[str, Arrangement]:
 def _spelling(name: str) -> str:
     words = name.lower().replace("-", " ").replace("_", " ").split()
     return " ".join(word for word in words if word not in ("bias", "the", "a", "with"))
+
+
+def _file(name: str) -> str:
+    return f"{name.lower().replace(' ', '-')}.circuit"
 
 
 def _title(sheet: str) -> str:
