@@ -64,7 +64,7 @@ def _standard_input() -> str:
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
         raise TextFileError(
-            f"Standard input is not text in UTF-8 (byte {error.start + 1}). "
-            "Pipe a circuit sheet into the command."
+            f"What standard input brings is not text in UTF-8 (line {line}). Pipe a circuit sheet."
         ) from None

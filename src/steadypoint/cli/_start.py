@@ -74,8 +74,8 @@ def _run(arguments: Sequence[str] | None) -> int:
         return error.exit_code
     except typer.Abort:
         return INTERRUPTED
-    except BrokenPipeError:
-        raise
+    except SystemExit:  # typer leaves so, and only so, when the reader of the output went away
+        raise BrokenPipeError from None
     except OSError as error:
         _say(sentence_of(error))
         return FAULT
