@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadypoint.circuit import Circuit, Kind, Part
+from steadypoint.circuit import Circuit, Kind, Part, read_sheet
 from steadypoint.errors import CircuitError, NoSolutionError, UnknownNameError
-from steadypoint.solve import load_line_ends, thevenin
+from steadypoint.solve import load_line_ends, operating_point, thevenin
 from steadypoint.values import Quantity
 
 approx = pytest.approx
@@ -208,3 +208,122 @@ def test_line_without_resistance_is_upright():
         )
     )
     assert load_line_ends(circuit, "Q1") == (10.0, float("inf"))
+
+
+def test_follower_that_stays_shows_its_output_resistance():
+    # V_BE held: into the emitter R_B/(β + 1) beside R_E; unloaded voltage is the operating point.
+    circuit = read_sheet("""
+        VCC = 12 V
+        Q1 = npn, beta 99, V_BE 0.7 V
+        from VCC through RB 100k to Q1 base
+        from VCC to Q1 collector
+        from Q1 emitter through RE 1k to ground
+        """)
+    point = operating_point(circuit)
+    pair = thevenin(circuit, "Q1.emitter", point=point)
+    assert pair == approx((11.3 * 1e3 / (1e3 + 100e3 / 100), 500.0))
+    assert pair.V_thev == approx(point.nodes["Q1.emitter"])
+
+
+@pytest.mark.parametrize(
+    ("part", "V"),
+    [("D1", 0.7), ("DZ1 5.1 V reversed", 5.1)],
+)
+def test_conducting_diodes_stay_as_their_drop(part: str, V: float):
+    circuit = read_sheet(f"""
+        VCC = 12 V
+        from VCC through R1 3k to tap
+        from tap through R2 1k, {part} to ground
+        """)
+    pair = thevenin(circuit, "tap", point=operating_point(circuit))
+    assert pair == approx((V + (12.0 - V) / 4.0, 750.0))
+
+
+def test_blocking_diode_and_cut_off_transistor_are_open():
+    circuit = read_sheet("""
+        VCC = 12 V
+        Q1 = npn, beta 100
+        from VCC through R1 3k to tap
+        from tap through R2 1k to ground
+        from ground through D1 to tap
+        from tap to Q1 collector
+        from Q1 base through RB 10k to ground
+        from Q1 emitter to ground
+        """)
+    assert thevenin(circuit, "tap", point=operating_point(circuit)) == approx((3.0, 750.0))
+
+
+def test_saturated_transistor_holds_its_voltage():
+    circuit = read_sheet("""
+        VCC = 12 V
+        Q1 = npn, beta 100, V_CE_sat 0.2 V
+        from VCC through RC 1k to Q1 collector
+        from VCC through RB 10k to Q1 base
+        from Q1 emitter to ground
+        """)
+    assert thevenin(circuit, "Q1.collector", point=operating_point(circuit)) == approx((0.2, 0.0))
+
+
+DIRECT_COUPLED = """
+    VCC = 15 V
+    Q1 = npn, beta 100, V_BE 0.7 V
+    Q2 = pnp, beta 100, V_BE 0.7 V
+    from VCC through R1 100k to Q1 base
+    from Q1 base through R2 50k to ground
+    from Q1 emitter through RE1 3k to ground
+    from VCC through RC1 5k to Q1 collector
+    from VCC through RE2 2k to Q2 emitter
+    from Q2 collector through RC2 2.7k to ground
+    from Q1 collector to Q2 base
+    """
+
+
+def test_next_stage_loads_the_line():
+    # Q2 looks like 14.3 V behind (β + 1) 2 kΩ, beside 15 V behind 5 kΩ.
+    G = 1 / 5e3 + 1 / 202e3
+    V, R = (15 / 5e3 + 14.3 / 202e3) / G, 1 / G
+    ends = load_line_ends(read_sheet(DIRECT_COUPLED), "Q1", "exact")
+    assert ends == approx((V, V / (R + 3e3 * 1.01)))
+    # On the board the base current of Q2 is left out at RC1, and I_E = I_C.
+    assert load_line_ends(read_sheet(DIRECT_COUPLED), "Q1") == approx((15.0, 15.0 / 8e3))
+
+
+def test_load_line_of_the_pnp_stage_behind():
+    assert load_line_ends(read_sheet(DIRECT_COUPLED), "Q2") == approx((-15.0, -15.0 / 4.7e3))
+
+
+@pytest.mark.parametrize("transistor", ["Q1", "Q2"])
+def test_halves_of_a_mirror(transistor: str):
+    circuit = read_sheet("""
+        VCC = 10 V
+        Q1 = npn, beta 50
+        Q2 = npn, matched to Q1, beta 50
+        from VCC through R1 10k to Q1 collector
+        from VCC through R2 4k to Q2 collector
+        from Q1 collector to Q1 base
+        from Q1 collector to Q2 base
+        from Q1 emitter to ground
+        from Q2 emitter to ground
+        """)
+    ends = load_line_ends(circuit, transistor, "exact")
+    # R1 carries I_C1 and both base currents; R2 carries I_C2 alone.
+    I_C = {"Q1": 10.0 / 10e3 / (1 + 2 / 50), "Q2": 10.0 / 4e3}[transistor]
+    assert ends == approx((10.0, I_C))
+
+
+def test_halves_of_a_differential_pair():
+    # V_E stands at -0.7 V, held by the other half.
+    circuit = read_sheet("""
+        VCC = 12 V
+        VEE = -12 V
+        Q1 = npn, beta 100
+        Q2 = npn, beta 100
+        from VCC through R1 5k to Q1 collector
+        from VCC through R2 5k to Q2 collector
+        from Q1 base through RB1 1k to ground
+        from Q2 base to ground
+        from Q1 emitter to Q2 emitter
+        from Q1 emitter through RT 11.3k to VEE
+        """)
+    for rung in ("board", "exact"):
+        assert load_line_ends(circuit, "Q1", rung) == approx((12.7, 12.7 / 5e3))

@@ -200,7 +200,8 @@ def _base_ratio(tab: Tableau, piece: Piece, k: int) -> float:
     q = tab.network.bipolars[k]
     I_B = float(piece.x[tab.first + 2 * k]) / q.data.beta
     largest = max(node_currents(tab, piece, q.base).values(), default=0.0)
-    return largest / I_B if I_B > NO_CURRENT else math.inf
+    # A base without current is kept: leaving it out would only lose what fixes its node.
+    return largest / I_B if I_B > NO_CURRENT else 0.0
 
 
 def _chain_edit(
