@@ -76,6 +76,7 @@ def volt_slots(
 ) -> list[Slot]:
     """Candidates for a pennant planted on the wires of a node."""
     pins = [p for p in placement.pins if p.node == node]
+    places = [*wires.dots, *(point(p.at) for p in pins)]
     home = next((p for p in pins if p.element.is_transistor), pins[0])
     hx, hy = point(home.at)
     out: list[Slot] = []
@@ -86,7 +87,7 @@ def volt_slots(
             x = x0 + (x1 - x0) * k / steps
             y = y0 + (y1 - y0) * k / steps
             far = 0.05 * (abs(x - hx) + abs(y - hy))
-            near_end = 3.0 if k in (0, steps) else 0.0
+            near_end = 3.0 if any(abs(x - a) + abs(y - b) < 9 for a, b in places) else 0.0
             out += _flags(node, x, y, width, height, across=y0 == y1, price=far + near_end)
     return out
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Final
 
-from steadypoint.circuit import Kind
+from steadypoint.circuit import GROUND, Kind
 from steadypoint.draw._netlist import Element, Netlist, is_base
 from steadypoint.draw._potential import potentials
 
@@ -128,11 +128,20 @@ class _Builder:
         _, _, element, far_node = min(found, key=lambda f: f[:2])
         return element, far_node
 
+    def leads(self, node: str, far: str, *, up: bool) -> bool:
+        """True when the far node lies above (below) the near one."""
+        rise = self.potential[far] - self.potential[node]
+        return abs(rise) > 1e-9 and (rise > 0) == up
+
     def rank(self, node: str, far: str, element: Element, *, up: bool, at_base: bool) -> int:
         """How well a two-terminal part continues the chain: 1 best, 0 not at all."""
-        net, v = self.net, self.potential
-        if far == node or (v[far] > v[node]) != up or abs(v[far] - v[node]) < 1e-9:
+        net = self.net
+        # What leads from a base to ground hangs down, whatever the sign of the base voltage.
+        hangs = at_base and far == GROUND and far in net.flags
+        if far == node or (not hangs and not self.leads(node, far, up=up)):
             return 0
+        if hangs:
+            return 0 if up else 2
         if far == (net.top if up else net.bottom):
             return 1
         if far in net.power:

@@ -22,7 +22,9 @@ _CROSSING: Final = 8.0
 _THROUGH: Final = 10.0
 _TURN: Final = 4.0
 _SPAN: Final = 0.1
-_MIRROR: Final = 0.8
+_MIRROR: Final = 4.0
+_FACING: Final = 4.0
+_OUTSIDE: Final = 8.0
 _PORT: Final = 1.0
 _EVALUATIONS: Final = 2400
 
@@ -110,7 +112,7 @@ class _Judge:
         across, drops, cost = self.wires(nodes)
         cost += self.crossings(across, drops)
         cost += self.through_parts(line, at, across)
-        cost += self.habits(line)
+        cost += habits(self.plan, line)
         return cost
 
     def wires(
@@ -171,26 +173,6 @@ class _Judge:
                         cost += _THROUGH
         return cost
 
-    def habits(self, line: Line) -> float:
-        """Inputs left, outputs right, a common leg between its pair, the pair facing outwards."""
-        order = {c: i for i, c in enumerate(line.columns)}
-        last, cost = len(order) - 1, _MIRROR * sum(1 for c in line.mirrored if c.transistors)
-        for column, i in order.items():
-            element = column.members[0].element
-            if column.form == "terminal":
-                cost += _PORT * (i if element.side == "left" else last - i)
-            elif element.kind is Kind.VOLTAGE_SOURCE:
-                cost += 0.5 * i
-        for leg in self.plan.legs:
-            places = sorted(order[c] for c in leg.shared)
-            if not places[0] < order[leg.column] < places[-1]:
-                cost += 5.0
-            a, b = line.columns[places[0]], line.columns[places[-1]]
-            bases = {e.nodes[1] for c in (a, b) for e in c.transistors[:1]}
-            if len(bases) > 1:
-                cost += 4.0 * (a in line.mirrored) + 4.0 * (b not in line.mirrored)
-        return cost
-
     def descend(self, line: Line, pool: dict[Line, float]) -> None:
         """Walk to the cheapest neighbour until none is cheaper."""
         best = self.price(line)
@@ -218,6 +200,50 @@ class _Judge:
                     if c in self.turnable:
                         out.append(Line((*rest[:j], c, *rest[j:]), line.mirrored ^ {c}))
         return out
+
+
+def habits(plan: Arrangement, line: Line) -> float:
+    """Price of unusual orders.
+
+    Inputs stand left, outputs right; a base looks left; a common leg stands between its pair and
+    the pair faces outwards; transistors with a common base face each other.
+    """
+    order = {c: i for i, c in enumerate(line.columns)}
+    last, cost = len(order) - 1, 0.0
+    for column, i in order.items():
+        element = column.members[0].element
+        if column.form == "terminal":
+            cost += _PORT * (i if element.side == "left" else last - i)
+        elif element.kind is Kind.VOLTAGE_SOURCE:
+            cost += 0.5 * i
+    paired: set[Column] = set()
+    for leg in plan.legs:
+        places = sorted(order[c] for c in leg.shared)
+        if not places[0] < order[leg.column] < places[-1]:
+            cost += _OUTSIDE
+        a, b = line.columns[places[0]], line.columns[places[-1]]
+        if a.transistors[0].nodes[1] != b.transistors[0].nodes[1]:
+            paired |= {a, b}
+            cost += _FACING * ((a in line.mirrored) + (b not in line.mirrored))
+    for a, b in _common_bases(plan):
+        left, right = (a, b) if order[a] < order[b] else (b, a)
+        paired |= {left, right}
+        cost += _FACING * ((left not in line.mirrored) + (right in line.mirrored))
+    return cost + _MIRROR * sum(1 for c in line.mirrored - paired if c.transistors)
+
+
+def _common_bases(plan: Arrangement) -> list[tuple[Column, Column]]:
+    """Pairs of columns whose transistors share a base node, first with each of the others."""
+    found: dict[str, list[Column]] = {}
+    for column in plan.columns:
+        for element in column.transistors:
+            found.setdefault(element.nodes[1], []).append(column)
+    return [
+        (columns[0], other)
+        for columns in found.values()
+        for other in columns[1:]
+        if other is not columns[0]
+    ]
 
 
 def signal_order(plan: Arrangement) -> tuple[Column, ...]:

@@ -10,14 +10,13 @@ from typing import Final
 from steadypoint.draw._columns import Arrangement, arrange
 from steadypoint.draw._layout import Pin, Spot, pins_of, spots
 from steadypoint.draw._netlist import Netlist
-from steadypoint.draw._order import Line, best_orders
+from steadypoint.draw._order import Line, best_orders, habits
 from steadypoint.draw._route import Router, Routing
 from steadypoint.draw._rows import LEN, Clearance, Rows, assign_rows
 from steadypoint.draw._spacing import Room, assign_columns
 
 _WIDE: Final = 0.35
 _TALL: Final = 0.25
-_MIRROR: Final = 1.5
 _CORNER: Final = 3.0
 _LISTED: Final = 60  # orders of each variant that are spaced out
 _LOOSE: Final = 3  # how many loose parts are tried standing and lying
@@ -129,14 +128,8 @@ def _routed(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Placement 
     xs, width = spaced
     placed = spots(line, rows, xs)
     routing = Router(plan, placed, rows, width).run()
-    mirrored = sum(1 for c in line.mirrored if c.transistors)
-    price = (
-        routing.price
-        + _CORNER * _corners(routing)
-        + _WIDE * width
-        + _TALL * rows.bottom
-        + _MIRROR * mirrored
-    )
+    price = routing.price + _CORNER * _corners(routing) + habits(plan, line)
+    price += _WIDE * width + _TALL * rows.bottom
     pins = tuple(p for s in placed for p in pins_of(plan, s))
     return Placement(plan, placed, pins, rows, routing, width, price)
 

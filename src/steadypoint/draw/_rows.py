@@ -79,6 +79,11 @@ class _Rows:
         """True when more than two pins meet: a branch leaves the column."""
         return len(self.plan.net.pins[node]) > 2
 
+    def branches(self, node: str) -> bool:
+        """True when more than two pins with direct current meet."""
+        pins = self.plan.net.pins[node]
+        return sum(e.name not in self.plan.net.signal for e, _ in pins) > 2
+
     def at_transistor(self, node: str) -> bool:
         return any(e.is_transistor for e, _ in self.plan.net.pins[node])
 
@@ -86,7 +91,7 @@ class _Rows:
         """Room between two members of a chain."""
         both = above.element.is_transistor and below.element.is_transistor
         if above.element.is_transistor or below.element.is_transistor:
-            return 5 if both else 4
+            return 5 if both or self.branches(above.lower) else 4
         if self.at_transistor(above.lower):
             return 4
         return 3 if self.busy(above.lower) else 1
@@ -176,10 +181,34 @@ class _Rows:
             if column.form != "vertical":
                 continue
             first, last = column.members[0], column.members[-1]
+            if first.element.name in net.signal:
+                continue
             if first.upper == net.top and not first.element.is_transistor:
                 program.close(((ys[0], 1.0), (upper, -1.0)), 0.0, _LEVEL)
             if last.lower == net.bottom and not last.element.is_transistor:
                 program.close(((ys[-1], 1.0), (lower, -1.0)), 0.0, _LEVEL)
+        self.bypass_levels()
+
+    def bypass_levels(self) -> None:
+        """A capacitor across a part stands level with it; other idle parts stay by their wire."""
+        net = self.plan.net
+        found = [
+            (m, y)
+            for c, ys in self.top.items()
+            if c.form == "vertical"
+            for m, y in zip(c.members, ys, strict=True)
+        ]
+        for own, y in found:
+            if own.element.name not in net.signal:
+                continue
+            beside = [
+                z
+                for other, z in found
+                if other.element.name not in net.signal
+                and (other.upper, other.lower) == (own.upper, own.lower)
+            ]
+            for z in beside[:1]:
+                self.program.close(((y, 1.0), (z, -1.0)), 0.0, _LEVEL)
 
     def level(self, a: Column, b: Column, price: float) -> None:
         for m, y in zip(a.members, self.top[a], strict=True):

@@ -7,6 +7,7 @@ room that voltages and currents will want.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final
 
 from steadypoint.draw._columns import Arrangement, Column
@@ -38,6 +39,7 @@ class Room:
 
 
 _LEAST: Final = 1.0
+_IN_LINE: Final = 0.1
 
 
 def column_boxes(
@@ -64,8 +66,15 @@ def column_boxes(
         else:
             out.append(Box(-1.6, y, 2.0 + label, y + LEN))
     first, last = column.members[0], column.members[-1]
-    above = 0 if first.upper == plan.net.top else rows.top[column][0] - 1
-    below = rows.bottom + 1 if last.lower == plan.net.bottom else rows.top[column][-1] + LEN + 1
+    above, below = rows.top[column][0] - 1, rows.top[column][-1] + LEN + 1
+    if first.upper == plan.net.top:
+        above = 0
+    elif first.upper not in plan.net.flags:
+        above = min(above, rows.trunk[first.upper])
+    if last.lower == plan.net.bottom:
+        below = rows.bottom + 1
+    elif last.lower not in plan.net.flags:
+        below = max(below, rows.trunk[last.lower])
     if last.lower in plan.net.flags:
         below += 2
     out.append(Box(-0.5, above, 0.5, below))
@@ -129,9 +138,13 @@ def _whole(distance: float) -> int:
 def _pull(plan: Arrangement, line: Line, rows: Rows, program: Program, xs: list[int]) -> None:
     """Short wires, and common legs in the middle of their pair."""
     nodes: dict[str, list[tuple[int, int]]] = {}
+    plain: dict[str, list[tuple[int, int]]] = {}
     for i, column in enumerate(line.columns):
         for pin in column_pins(column, rows.top[column], mirrored=column in line.mirrored, base=1):
             nodes.setdefault(pin.node, []).append((xs[i], pin.dx))
+            idle = column.members[0].element.name in plan.net.signal
+            if not column.transistors and not idle:
+                plain.setdefault(pin.node, []).append((xs[i], pin.dx))
     for node, pins in nodes.items():
         if node in plan.net.power or len(pins) < 2:
             continue
@@ -139,6 +152,11 @@ def _pull(plan: Arrangement, line: Line, rows: Rows, program: Program, xs: list[
         for x, dx in pins:
             program.at_least(high, x, dx)
             program.at_least(x, low, -dx)
+    for node, pins in plain.items():  # parts that meet in one line look as one
+        if node in plan.net.power:
+            continue
+        for (x, dx), (z, dz) in pairwise(pins):
+            program.close(((x, 1.0), (z, -1.0)), float(dz - dx), _IN_LINE)
     order = {c: xs[i] for i, c in enumerate(line.columns)}
     for leg in plan.legs:
         places = [order[c] for c in line.columns if c in leg.shared]
