@@ -37,8 +37,10 @@ class BipolarData:
         Early voltage, infinite when not stated. [V]
     I_S : float
         Saturation current at 25 °C. [A]
-    V_T : float or None
-        Thermal voltage as stated by the sheet, or None for kT/e. [V]
+    n : float
+        Emission coefficient. [-]
+    I_CBO : float
+        Leakage from collector to base. [A]
     log_law : bool
         True when the sheet states I_S and no V_BE: the ``exact`` rung then takes
         V_BE = V_T ln(I_C/I_S) instead of a constant.
@@ -50,7 +52,8 @@ class BipolarData:
     V_CE_sat: float
     V_A: float
     I_S: float
-    V_T: float | None
+    n: float
+    I_CBO: float
     log_law: bool
 
 
@@ -60,7 +63,8 @@ def bipolar_data(option: Lookup) -> BipolarData:
     Parameters
     ----------
     option : callable
-        Looks up ``beta``, ``beta_R``, ``V_BE``, ``V_CE_sat``, ``V_A``, ``I_S`` and ``V_T``.
+        Looks up ``beta``, ``beta_R``, ``V_BE``, ``V_CE_sat``, ``V_A``, ``I_S``, ``n`` and
+        ``I_CBO``.
 
     Returns
     -------
@@ -72,8 +76,9 @@ def bipolar_data(option: Lookup) -> BipolarData:
     V_BE = DEFAULT_V_BE if stated_V_BE is None else stated_V_BE
     V_CE_sat = option("V_CE_sat")
     beta, beta_R, V_A = option("beta"), option("beta_R"), option("V_A")
+    n = option("n") or 1.0
     if stated_I_S is None:
-        stated_I_S = saturation_current(V_BE) if V_BE > 0 else saturation_current(DEFAULT_V_BE)
+        stated_I_S = saturation_current(V_BE if V_BE > 0 else DEFAULT_V_BE, n=n)
         log_law = False
     else:
         log_law = stated_V_BE is None
@@ -84,7 +89,8 @@ def bipolar_data(option: Lookup) -> BipolarData:
         V_CE_sat=min(DEFAULT_V_CE_SAT, V_BE) if V_CE_sat is None else V_CE_sat,
         V_A=math.inf if V_A is None else V_A,
         I_S=stated_I_S,
-        V_T=option("V_T"),
+        n=n,
+        I_CBO=option("I_CBO") or 0.0,
         log_law=log_law,
     )
 
@@ -105,6 +111,8 @@ class DiodeData:
         Breakdown voltage, infinite for a plain diode. [V]
     I_Z : float
         Current at which the breakdown voltage is V_Z. [A]
+    r_Z : float
+        Differential resistance in breakdown: the straight piece is V_Z + r_Z I. [Ω]
     """
 
     V_F: float
@@ -112,6 +120,7 @@ class DiodeData:
     n: float
     V_Z: float
     I_Z: float
+    r_Z: float
 
 
 def diode_data(option: Lookup, V_Z: float = math.inf) -> DiodeData:
@@ -120,7 +129,7 @@ def diode_data(option: Lookup, V_Z: float = math.inf) -> DiodeData:
     Parameters
     ----------
     option : callable
-        Looks up ``V_F``, ``I_S``, ``n`` and ``I_Z``.
+        Looks up ``V_F``, ``I_S``, ``n``, ``I_Z`` and ``r_Z``.
     V_Z : float, default inf
         Breakdown voltage. [V]
 
@@ -134,4 +143,5 @@ def diode_data(option: Lookup, V_Z: float = math.inf) -> DiodeData:
     n = 1.0 if n is None else n
     if I_S is None:
         I_S = saturation_current(V_F if V_F > 0 else DEFAULT_V_F, n=n)
-    return DiodeData(V_F=V_F, I_S=I_S, n=n, V_Z=V_Z, I_Z=ZENER_TEST_CURRENT if I_Z is None else I_Z)
+    I_Z = ZENER_TEST_CURRENT if I_Z is None else I_Z
+    return DiodeData(V_F=V_F, I_S=I_S, n=n, V_Z=V_Z, I_Z=I_Z, r_Z=option("r_Z") or 0.0)

@@ -38,6 +38,37 @@ def junction(v: float, I_S: float, V_T: float, v_top: float) -> tuple[float, flo
     return i, i / V_T
 
 
+def leakage(v: float, I_CBO: float, V_T: float, g: float) -> tuple[float, float]:
+    r"""Leakage of a blocking junction and its slope.
+
+    Parameters
+    ----------
+    v : float
+        Junction voltage. [V]
+    I_CBO : float
+        Leakage at a reverse voltage of many V_T. [A]
+    V_T : float
+        Thermal voltage. [V]
+    g : float
+        Conductance beside it. [S]
+
+    Returns
+    -------
+    tuple of (float, float)
+        :math:`I_{CBO}\,v/(|v| + 2V_T) + g v` and its derivative: the saturating leakage of a
+        reverse junction without the exponential that belongs to the forward one. [A, S]
+
+    Examples
+    --------
+    >>> leakage(-10.0, 1e-9, 0.0, 0.0)[0]
+    -1e-09
+    """
+    if I_CBO == 0.0:
+        return g * v, g
+    span = abs(v) + 2.0 * V_T
+    return I_CBO * v / span + g * v, I_CBO * 2.0 * V_T / (span * span) + g
+
+
 def limited(v: float, v_old: float, V_T: float, v_on: float) -> float:
     r"""Shorten the step of a junction voltage, upward and downward alike.
 

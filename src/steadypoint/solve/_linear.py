@@ -58,8 +58,8 @@ def _terminal_currents(tab: Tableau, piece: Piece) -> tuple[FloatArray, FloatArr
     out = np.zeros((3, len(net.bipolars)))
     for k, q in enumerate(net.bipolars):
         forward, reverse = (float(piece.x[tab.first + j]) for j in (2 * k, 2 * k + 1))
-        I_B = forward / q.data.beta + reverse
-        I_C = forward - (1.0 + q.data.beta_R) * reverse
+        I_B = forward / q.data.beta + reverse - q.data.I_CBO
+        I_C = forward - (1.0 + q.data.beta_R) * reverse + q.data.I_CBO
         active = piece.state[2 * k] and not piece.state[2 * k + 1]
         I_E = I_C if k in tab.equal and active else I_B + I_C
         out[:, k] = q.sign * I_B, q.sign * I_C, q.sign * I_E

@@ -30,7 +30,9 @@ _OPTION_BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "V_CE_sat": (0.0, 100.0),
     "V_A": (1e-1, math.inf),
     "I_S": (1e-40, 1.0),
-    "V_T": (1e-3, 1.0),
+    "I_CBO": (0.0, 1.0),
+    "r_Z": (0.0, 1e6),
+    "R_S": (0.0, 1e9),
     "V_F": (0.0, 100.0),
     "n": (0.1, 100.0),
     "I_Z": (1e-9, 1e3),
@@ -137,11 +139,14 @@ def network(circuit: Circuit) -> Network:
         elif part.kind in (Kind.DIODE, Kind.ZENER):
             V_Z = _value(part) if part.kind is Kind.ZENER else math.inf
             diodes.append(Diode(part.name, at[0], at[1], diode_data(part.option, V_Z)))
+        elif part.kind is Kind.INDUCTOR and part.option("R_S"):
+            groups["R"].append(Branch(part.name, at[0], at[1], part.option("R_S") or 0.0))
         elif part.kind in _GROUP:
             value = 0.0 if part.kind in (Kind.CAPACITOR, Kind.INDUCTOR) else _value(part)
             groups[_GROUP[part.kind]].append(Branch(part.name, at[0], at[1], value))
         else:
             raise CircuitError(f"{part.name} is a {part.kind}, which no model here can solve yet.")
+    _refuse_source_loops(groups["V"])
     return Network(
         circuit,
         names,
@@ -162,6 +167,29 @@ _GROUP: Final[dict[Kind, str]] = {
     Kind.INDUCTOR: "V",
     Kind.CAPACITOR: "C",
 }
+
+
+def _refuse_source_loops(voltages: list[Branch]) -> None:
+    """Refuse sources (and inductors) that alone form a loop."""
+    joined: dict[int, list[tuple[int, str]]] = {}
+    for v in voltages:
+        ways: dict[int, list[str]] = {v.start: []}
+        queue = [v.start]
+        while queue:
+            at = queue.pop(0)
+            for to, name in joined.get(at, []):
+                if to not in ways:
+                    ways[to] = [*ways[at], name]
+                    queue.append(to)
+        if v.end in ways:
+            names = [*ways[v.end], v.name]
+            listed = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+            raise CircuitError(
+                f"{listed} form a loop of fixed voltages without any resistance. "
+                "Remove one of them or put a resistor in series."
+            )
+        joined.setdefault(v.start, []).append((v.end, v.name))
+        joined.setdefault(v.end, []).append((v.start, v.name))
 
 
 def _bipolar(part: Part, at: list[int]) -> Bipolar:

@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from steadypoint.devices import saturation_current_at, thermal_voltage
-from steadypoint.kernels import junction, limited, transport_currents, transport_slopes
+from steadypoint.kernels import junction, leakage, limited, transport_currents, transport_slopes
 from steadypoint.solve._network import Network
 from steadypoint.solve._plan import Plan
 from steadypoint.solve._tableau import FloatArray
@@ -51,6 +51,7 @@ class Laws:
     inv_beta: tuple[float, ...]
     inv_beta_R: tuple[float, ...]
     inv_V_A: tuple[float, ...]
+    I_CBO: tuple[float, ...]
     diode_of: tuple[tuple[int, float], ...]
 
 
@@ -85,17 +86,18 @@ def laws_of(net: Network, temperature: float) -> Laws:
     I_S: list[float] = []
     nV_T: list[float] = []
     for q in net.bipolars:
-        I_S += [saturation_current_at(_matched_I_S(net, q.name), temperature)] * 2
-        nV_T += [q.data.V_T or V_T] * 2
+        I_S += [saturation_current_at(_matched_I_S(net, q.name), temperature, n=q.data.n)] * 2
+        nV_T += [q.data.n * V_T] * 2
     for d in net.diodes:
         I_S.append(saturation_current_at(d.data.I_S, temperature, n=d.data.n))
         nV_T.append(d.data.n * V_T)
     breaking = [(k, d) for k, d in enumerate(net.diodes) if math.isfinite(d.data.V_Z)]
     rest = list(I_S)
     for _, d in breaking:
+        slope = max(V_T, d.data.r_Z * d.data.I_Z)
         I_S.append(d.data.I_Z)
-        nV_T.append(V_T)
-        rest.append(d.data.I_Z * math.exp(-d.data.V_Z / V_T))
+        nV_T.append(slope)
+        rest.append(d.data.I_Z * math.exp(-d.data.V_Z / slope))
     offset = np.zeros(len(I_S))
     offset[len(I_S) - len(breaking) :] = [d.data.V_Z for _, d in breaking]
     pairs = list(zip(I_S, nV_T, strict=True))
@@ -112,6 +114,7 @@ def laws_of(net: Network, temperature: float) -> Laws:
         inv_beta=tuple(1.0 / q.data.beta for q in net.bipolars),
         inv_beta_R=tuple(1.0 / max(q.data.beta_R, 1e-3) for q in net.bipolars),
         inv_V_A=tuple(1.0 / q.data.V_A for q in net.bipolars),
+        I_CBO=tuple(q.data.I_CBO for q in net.bipolars),
         diode_of=(*((k, 1.0) for k in range(len(net.diodes))), *((k, -1.0) for k, _ in breaking)),
     )
 
@@ -169,9 +172,9 @@ def device_currents(laws: Laws, v: list[float]) -> tuple[FloatArray, FloatArray]
         by, by_R = laws.inv_beta[k], laws.inv_beta_R[k]
         I_C, I_B = transport_currents(j_f, j_r, early, by, by_R)
         d_f, d_r = transport_slopes(g_f, g_r, j_f - j_r, early, laws.inv_V_A[k])
-        leak_r = JUNCTION_LEAK * v[r]
+        leak_r, g_leak = leakage(v[r], laws.I_CBO[k], laws.nV_T[r], JUNCTION_LEAK)
         i[f], i[r] = I_C - leak_r, I_B + JUNCTION_LEAK * v[f] + leak_r
-        back = g_r * by_R + JUNCTION_LEAK
+        back = g_r * by_R + g_leak
         g[4 * k : 4 * k + 4] = d_f, d_r - back, g_f * by + JUNCTION_LEAK, back
     for m in range(d):
         j = 2 * q + m
@@ -295,7 +298,7 @@ def _accepted(
     slope[: 2 * q] = np.abs(g[: 4 * q]).reshape(-1, 2).sum(axis=1)
     for m, (k, _) in enumerate(laws.diode_of):
         slope[2 * q + k] += g[4 * q + m]
-    steep += aT @ (slope * (np.abs(plan.T).T @ aV))
+    steep += aT @ (slope * (plan.touch.T @ aV))
     bound = RELATIVE * flow + ROUNDING * steep + FLOOR
     level = ROUNDING * (np.abs(plan.F).T @ aV + np.abs(laws.voltages[plan.floating])) + 1e-15
     test = np.abs(residual) <= np.concatenate([bound, level])

@@ -18,6 +18,9 @@ VOLTAGE_SLACK = 1e-9
 CURRENT_SLACK = 1e-10
 """Share of the largest current by which a conducting junction may miss zero. [-]"""
 
+FORCED_VOLTAGE = 1e6
+"""A node beyond this is driven by a current that finds no way. [V]"""
+
 State = tuple[bool, ...]
 
 
@@ -76,7 +79,7 @@ def logarithmic_laws(tab: Tableau, temperature: float) -> tuple[Follow, ...]:
     tab : Tableau
         The network.
     temperature : float
-        Junction temperature, where the sheet states no V_T. [K]
+        Junction temperature. [K]
 
     Returns
     -------
@@ -88,7 +91,7 @@ def logarithmic_laws(tab: Tableau, temperature: float) -> tuple[Follow, ...]:
         j = forward[q.name]
         if tab.junctions[j].leader != j or tab.junctions[j].never:
             continue
-        V_T = q.data.V_T or thermal_voltage(temperature)
+        V_T = q.data.n * thermal_voltage(temperature)
         lead = forward.get(q.matched_to, -1)
         if q.data.log_law:
             laws.append(Follow(j, -1, V_T, q.data.I_S))
@@ -173,6 +176,8 @@ def solve_piece(tab: Tableau, state: State, laws: tuple[Follow, ...] = ()) -> Pi
     if solved is None:
         return None
     x, sign = solved
+    if leaked and np.abs(x[: len(tab.network.names)]).max(initial=0.0) > FORCED_VOLTAGE:
+        return None  # a current source drives its current through leaks alone
     return Piece(state, x, violations(tab, state, x, laws), sign, leaked)
 
 

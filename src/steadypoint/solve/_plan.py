@@ -50,6 +50,8 @@ class Plan:
         leaves the node into the branch).
     T : ndarray, shape (n + 1, 2 q + d)
         Incidence of I_C, I_B of each transistor, then of diode currents.
+    touch : ndarray, shape (n + 1, 2 q + d)
+        1 at every node of the part that each terminal current belongs to.
     plus, minus : ndarray of int
         Ends of each junction, the one that is positive when it conducts first.
     pattern : ndarray, shape (N * N, 4 q + junctions of diodes)
@@ -68,6 +70,7 @@ class Plan:
     I: FloatArray  # noqa: E741  letter symbol
     F: FloatArray
     T: FloatArray
+    touch: FloatArray
     plus: IntArray
     minus: IntArray
     pattern: FloatArray
@@ -116,6 +119,7 @@ def _plan(s: Structure, tied: tuple[int, ...]) -> Plan:
         I=_incidence(n, s.currents),
         F=F,
         T=_terminals(s),
+        touch=_touch(s),
         plus=plus,
         minus=minus,
         pattern=_pattern(s, position, N),
@@ -138,7 +142,7 @@ def _ties(
     bound = [i for i, (a, b) in enumerate(s.voltages) if {a, b} <= {*tied, -1}]
     floating = [i for i in range(len(s.voltages)) if i not in bound]
     B = _incidence(s.nodes, tuple(s.voltages[i] for i in bound))[list(tied)]
-    inverse: FloatArray = np.linalg.inv(B) if len(tied) else np.zeros((0, 0))
+    inverse = np.asarray(np.linalg.inv(B), dtype=np.float64) if len(tied) else np.zeros((0, 0))
     tie = np.zeros((len(tied), len(s.voltages)))
     tie[:, bound] = inverse.T
     return bound, floating, tie, inverse
@@ -155,6 +159,16 @@ def _terminals(s: Structure) -> FloatArray:
     for k, (a, c, _) in enumerate(s.diodes):
         out[a, 2 * q + k] += 1.0
         out[c, 2 * q + k] -= 1.0
+    return out
+
+
+def _touch(s: Structure) -> FloatArray:
+    q = len(s.bipolars)
+    out = np.zeros((s.nodes + 1, 2 * q + len(s.diodes)))
+    for k, (c, b, e, _) in enumerate(s.bipolars):
+        out[[c, b, e], 2 * k : 2 * k + 2] = 1.0
+    for k, (a, c, _) in enumerate(s.diodes):
+        out[[a, c], 2 * q + k] = 1.0
     return out
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from steadypoint.circuit import GROUND
+from steadypoint.solve._network import Network
 from steadypoint.solve._pieces import Piece
 from steadypoint.solve._point import OperatingPoint
 from steadypoint.solve._tableau import Junction, Tableau
@@ -33,6 +34,9 @@ def no_combination(tab: Tableau, best: Piece | None) -> str:
             f"{head}the loop of {_listed(loop)} contains nothing that limits its current. "
             "Put a resistor into this loop, or use the device model."
         )
+    if best is None and tab.network.currents:
+        c = tab.network.currents[0]
+        return no_way(tab.network, c.end if c.end >= 0 else c.start)
     if best is not None and best.violations:
         worst = best.violations[0]
         junction = tab.junctions[worst.junction]
@@ -48,37 +52,46 @@ def no_combination(tab: Tableau, best: Piece | None) -> str:
 
 
 def voltage_loop(tab: Tableau) -> list[str]:
-    """Parts of a loop of constant voltages that at least one junction closes, or nothing."""
+    """Sources and junctions of a loop without resistance whose junctions the sources overdrive.
+
+    Junctions alone lead from one node that sources tie to another, and what stands between the two
+    is more than their drops.
+    """
     net = tab.network
-    edges = [(v.start, v.end, v.name) for v in net.voltages]
-    order = sorted(tab.free, key=lambda j: tab.junctions[j].kind != "forward")
-    for j in order:
-        junction = tab.junctions[j]
-        if junction.kind != "reverse":
-            edges.append((junction.plus, junction.minus, junction_name(junction)))
-    neighbours: dict[int, list[tuple[int, str]]] = {}
-    for start, end, name in edges:
-        path = _path(neighbours, start, end)
-        if path is not None and name.startswith("the "):
-            return [*path, name]
-        neighbours.setdefault(start, []).append((end, name))
-        neighbours.setdefault(end, []).append((start, name))
+    V = tied_voltages(net)
+    onward: dict[int, list[int]] = {}
+    for j in tab.free:
+        if tab.junctions[j].kind != "reverse":
+            onward.setdefault(tab.junctions[j].plus, []).append(j)
+    for start in V:
+        ways: dict[int, list[int]] = {start: []}
+        queue = [start]
+        while queue:
+            at = queue.pop(0)
+            for j in onward.get(at, []):
+                to, way = tab.junctions[j].minus, [*ways[at], j]
+                if to in ways:
+                    continue
+                ways[to] = way
+                drops = sum(tab.junctions[i].drop for i in way)
+                if to in V and V[start] - V[to] > drops + 1e-9:
+                    ends = {start, to} - {-1}
+                    sources = [v.name for v in net.voltages if {v.start, v.end} & ends]
+                    return [*sources, *(junction_name(tab.junctions[i]) for i in way)]
+                queue.append(to)
     return []
 
 
-def _path(neighbours: dict[int, list[tuple[int, str]]], start: int, end: int) -> list[str] | None:
-    """Names along the way between two nodes, or None."""
-    ways: dict[int, list[str]] = {start: []}
-    queue = [start]
-    while queue:
-        at = queue.pop(0)
-        if at == end:
-            return ways[at]
-        for to, name in neighbours.get(at, []):
-            if to not in ways:
-                ways[to] = [*ways[at], name]
-                queue.append(to)
-    return None
+def tied_voltages(net: Network) -> dict[int, float]:
+    """Voltages of ground and of the nodes that voltage sources tie to it. [V]"""
+    V = {-1: 0.0}
+    for _ in net.voltages:
+        for v in net.voltages:
+            if v.end in V:
+                V[v.start] = V[v.end] + v.value
+            elif v.start in V:
+                V[v.end] = V[v.start] - v.value
+    return V
 
 
 def _listed(names: list[str]) -> str:
@@ -104,3 +117,13 @@ def _in_words(point: OperatingPoint, stable: bool) -> str:
         for t in point.transistors.values()
     ]
     return ", ".join(words) + ("" if stable else " (unstable)")
+
+
+def no_way(net: Network, node: int) -> str:
+    """Sentence about a current source whose current finds no way."""
+    names = [c.name for c in net.currents if node in (c.start, c.end)]
+    names = names or [c.name for c in net.currents] or ["a source"]
+    return (
+        f"The current of {_listed(names)} finds no way: {net.names[node]} leads only to parts that "
+        "block. Give this current a resistor or a conducting junction to flow through."
+    )

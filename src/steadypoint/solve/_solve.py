@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import numpy as np
+
 from steadypoint.circuit import Circuit
 from steadypoint.devices import NOMINAL_TEMPERATURE
 from steadypoint.errors import CircuitError, ConvergenceError, NoSolutionError, SolveError
@@ -13,11 +15,11 @@ from steadypoint.solve._device import raw_of_device, solve_device
 from steadypoint.solve._exact import Found, search
 from steadypoint.solve._linear import raw_of
 from steadypoint.solve._network import Network, network
-from steadypoint.solve._pieces import Follow, Piece, logarithmic_laws
+from steadypoint.solve._pieces import FORCED_VOLTAGE, Follow, Piece, logarithmic_laws
 from steadypoint.solve._point import Model, OperatingPoint
 from steadypoint.solve._report import operating_point_of
 from steadypoint.solve._seeds import cutoff_by_pieces, device_seeds, state_of_device, trial_of
-from steadypoint.solve._sentences import several
+from steadypoint.solve._sentences import no_way, several
 from steadypoint.solve._solution import Method, Result, Solution, Stats
 from steadypoint.solve._tableau import Tableau, junctions_of, tableau
 from steadypoint.solve._warnings import warnings_of
@@ -184,6 +186,9 @@ def _straight(
 def _device(net: Network, T: float) -> Solution:
     tab = tableau(net, junctions_of(net))
     found = solve_device(net, T)
+    height = np.abs(found.trial.V)
+    if height.max() > FORCED_VOLTAGE:
+        raise NoSolutionError(no_way(net, int(height.argmax())))
     settled = [found]
     if len(net.bipolars) > 1:
         laws = logarithmic_laws(tab, T)

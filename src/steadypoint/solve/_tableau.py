@@ -261,6 +261,9 @@ def tableau(net: Network, junctions: list[Junction]) -> Tableau:
     for c in net.currents:
         b[c.start] -= c.value
         b[c.end] += c.value
+    for q in net.bipolars:
+        b[q.collector] -= q.sign * q.data.I_CBO
+        b[q.base] += q.sign * q.data.I_CBO
     for i, v in enumerate(net.voltages):
         A[v.start, n + i] -= 1.0  # delivered out of the plus terminal
         A[v.end, n + i] += 1.0
@@ -278,6 +281,8 @@ def tableau(net: Network, junctions: list[Junction]) -> Tableau:
         on[j, junction.plus] -= 1.0
         on[j, junction.minus] += 1.0
         on_b[j] = -junction.drop
+        if junction.kind == "breakdown":
+            on[j, first + j] += net.diodes[junction.owner].data.r_Z
         sat[j, junction.sat_plus] += 1.0
         sat[j, junction.sat_minus] -= 1.0
         sat_b[j] = junction.sat_drop
