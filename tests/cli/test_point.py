@@ -149,14 +149,20 @@ def test_level_stands_where_the_voltages_say():
     from steadypoint.cli._point import TUBE, level
     from steadypoint.solve import Region, TransistorPoint
 
-    def tube(down: float, up: float, region: Region = Region.ACTIVE) -> str:
-        at = TransistorPoint("Q1", "npn", *[0.0] * 9, region, down, up)
-        return level(at)
+    def said(down: float, up: float, region: Region = Region.ACTIVE) -> str:
+        return level(TransistorPoint("Q1", "npn", *[0.0] * 9, region, down, up))
 
-    assert tube(1.0, 1.0).index("●") - tube(0.0, 1.0).index("●") == pytest.approx(TUBE / 2, abs=1)
-    assert tube(0.0, 1.0).index("●") < tube(0.5, 1.0).index("●") < tube(1.0, 0.0).index("●")
-    assert "● cut off" in tube(5.0, 0.0, Region.CUTOFF)
-    assert "├" not in tube(math.inf, 1.0)
+    def place(down: float, up: float) -> int:
+        line = said(down, up)
+        return line.index("●") - line.index("├")
+
+    assert place(0.0, 1.0) == 1
+    assert place(1.0, 0.0) == TUBE
+    assert place(1.0, 1.0) == pytest.approx((TUBE + 1) / 2, abs=1)
+    assert place(1.0, 3.0) == pytest.approx((TUBE + 1) / 4, abs=1)
+    assert said(1.5, 3.0).split()[2:4] == ["1.50", "V"]
+    assert "● cut off" in said(5.0, 0.0, Region.CUTOFF)
+    assert "├" not in said(math.inf, 1.0)
 
 
 @pytest.mark.parametrize(

@@ -109,23 +109,22 @@ def level(transistor: TransistorPoint) -> str:
     Returns
     -------
     str
-        One line with the tube, its disc and both distances.
+        One line with the tube, its disc and the distance to either end.
     """
     down, up = transistor.headroom_saturation, transistor.headroom_cutoff
-    name = f"{transistor.name}  saturated "
-    if transistor.region is Region.REVERSE or not (math.isfinite(down) and math.isfinite(up)):
-        return f"{transistor.name}  {REGION_WORDS[transistor.region]}"
-    if transistor.region is Region.SATURATION:
-        return f"{name}●{'─' * TUBE}┤ cut off"
-    if transistor.region is Region.CUTOFF:
-        return f"{name}├{'─' * TUBE}● cut off"
-    down, up = max(down, 0.0), max(up, 0.0)
-    place = round((TUBE - 1) * down / (down + up)) if down + up > 0 else 0
-    tube = "─" * place + "●" + "─" * (TUBE - 1 - place)
-    return (
-        f"{name}├{tube}┤ cut off   "
-        f"{_with_unit(down, 'V')} above saturation, {_with_unit(up, 'V')} below cut-off"
-    )
+    region = transistor.region
+    if region is Region.REVERSE or not (math.isfinite(down) and math.isfinite(up)):
+        return f"{transistor.name}  {REGION_WORDS[region]}"
+    if region is Region.SATURATION:
+        left, tube, right = "", "●" + "─" * TUBE + "┤", ""
+    elif region is Region.CUTOFF:
+        left, tube, right = "", "├" + "─" * TUBE + "●", ""
+    else:
+        down, up = max(down, 0.0), max(up, 0.0)
+        place = round((TUBE - 1) * down / (down + up)) if down + up > 0 else 0
+        tube = "├" + "─" * place + "●" + "─" * (TUBE - 1 - place) + "┤"
+        left, right = f"{_with_unit(down, 'V')} ", f" {_with_unit(up, 'V')}"
+    return f"{transistor.name}  saturated {left}{tube}{right} cut off"
 
 
 def _add_nodes(report: Report, solved: OperatingPoint) -> None:
