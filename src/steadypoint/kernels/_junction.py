@@ -70,7 +70,7 @@ def leakage(v: float, I_CBO: float, V_T: float, g: float) -> tuple[float, float]
 
 
 def limited(v: float, v_old: float, V_T: float, v_on: float) -> float:
-    r"""Shorten the step of a junction voltage, upward and downward alike.
+    r"""Limit the step of a junction voltage so that its current follows the tangent.
 
     Parameters
     ----------
@@ -81,14 +81,15 @@ def limited(v: float, v_old: float, V_T: float, v_on: float) -> float:
     V_T : float
         Thermal voltage times emission coefficient. [V]
     v_on : float
-        Voltage at which the junction carries 100 µA. A rising step counts from here, a falling one
-        is shortened only above ten V_T below. [V]
+        Voltage at which the junction carries 100 µA. A rising step counts from here; a falling one
+        is limited only above ten V_T below. [V]
 
     Returns
     -------
     float
         :math:`v_0 + V_T \ln(1 + \Delta v/V_T)` where the step passes half of V_T, else ``v``: the
-        step that has the current, not the voltage, follow its tangent. [V]
+        step that has the current, not the voltage, follow its tangent. The current falls to a
+        hundredth at most. [V]
 
     Examples
     --------

@@ -29,7 +29,9 @@ SEED_CURRENT: Final = 1e-3
 RELATIVE: Final = 1e-9
 ROUNDING: Final = 8.0 * float(np.finfo(float).eps)
 FLOOR: Final = 1e-18
-"""Accepted imbalance at a node: RELATIVE Σ|i| + ROUNDING Σ g|v| + FLOOR. [-, -, A]"""
+POLISHED: Final = 1e-13
+"""Accepted imbalance at a node: RELATIVE Σ|i| + ROUNDING Σ g|v| + FLOOR. One step more is taken
+unless the imbalance is already POLISHED times the largest current. [-, -, A, -]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,7 +228,8 @@ def newton(
     injected = plan.I[free] @ laws.currents
     levels = laws.voltages[plan.floating]
     jump = V[plan.plus] - V[plan.minus] - laws.offset - v
-    worst, sign = -1, 0.0
+    worst, sign, off = -1, 0.0, 0.0
+    good: Trial | None = None
     for step in range(most + 1):
         i, g = device_currents(laws, v)
         exact = step > 0 and not jump.any()
@@ -237,9 +240,14 @@ def newton(
         residual[:nf] += extra * (V[free] - anchor) + plan.base.diagonal()[:nf] * V[free]
         residual[nf:] = plan.F.T @ V - levels
         J = linear + (plan.pattern @ g).reshape(linear.shape)
-        if exact and _accepted(plan, laws, V, hanging, residual, i, g, i_R):
+        if exact and good is None and _accepted(plan, laws, V, hanging, residual, i, g, i_R):
             sign = float(np.linalg.slogdet(J)[0]) if len(residual) else 1.0
-            return Trial(V, hanging, v, step, True, -1, sign)
+            good, off = Trial(V.copy(), hanging, v, step, True, -1, sign), _size(residual)
+            if off <= POLISHED * _size(i_R):
+                return good
+        elif good is not None:  # one step more, kept where it is better
+            better = exact and _size(residual) < off
+            return Trial(V, hanging, v, step, True, -1, good.orientation) if better else good
         if step == most:
             break
         try:
@@ -253,7 +261,11 @@ def newton(
         wanted = V[plan.plus] - V[plan.minus] - laws.offset
         v, worst = _limit(wanted, v, laws)
         jump = wanted - v
-    return Trial(V, hanging, v, most, False, worst, sign)
+    return good or Trial(V, hanging, v, most, False, worst, sign)
+
+
+def _size(values: FloatArray) -> float:
+    return float(np.abs(values).max(initial=0.0))
 
 
 def _companion(g: FloatArray, jump: FloatArray, laws: Laws) -> FloatArray:

@@ -1,0 +1,74 @@
+"""Node equations with exponential junctions, written from ``docs/solving.md``, for any arithmetic.
+
+It shares no code with the solver; ``ops`` is ``math``, ``numpy`` or an mpmath context.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from scipy import constants
+
+from steadypoint.circuit import GROUND, Circuit, Kind, Part
+
+LEAK = 1e-12
+"""The 1 pS that the device rung has across every junction. [S]"""
+
+
+def unknown_nodes(circuit: Circuit) -> list[str]:
+    """Nodes that no supply ties."""
+    tied = {p.nodes[0] for p in circuit.supplies} | {GROUND}
+    return [n for n in circuit.nodes if n not in tied]
+
+
+def imbalances(circuit: Circuit, x: list[Any], T: float, ops: Any) -> tuple[list[Any], list[Any]]:
+    """Sum of the currents leaving each unknown node, and sum of their magnitudes. [A]"""
+    nodes = unknown_nodes(circuit)
+    V: dict[str, Any] = dict(zip(nodes, x, strict=True)) | {GROUND: 0 * x[0] if x else 0.0}
+    for p in circuit.supplies:
+        V[p.nodes[0]] = V[GROUND] + p.value.value
+    sums = dict.fromkeys(circuit.nodes, V[GROUND])
+    sizes = dict.fromkeys(circuit.nodes, V[GROUND])
+
+    def leaves(node: str, current: Any) -> None:
+        sums[node] += current
+        sizes[node] += abs(current)
+
+    for p in circuit.parts:
+        if p.kind is Kind.SUPPLY:
+            continue
+        for node, current in zip(
+            p.nodes, _currents(p, [V[n] for n in p.nodes], T, ops), strict=True
+        ):
+            leaves(node, current)
+    return [sums[n] for n in nodes], [sizes[n] for n in nodes]
+
+
+def _saturation_current(V_on: float, T: float, ops: Any) -> Any:
+    """I_S from the drop at 1 mA and 25 °C, carried to T by the law of docs/solving.md."""
+    V_T0, V_T = (constants.k * t / constants.e for t in (298.15, T))
+    I_S = 1e-3 / (ops.exp(V_on / V_T0) - 1)
+    return I_S * (T / 298.15) ** 3.2 * ops.exp(1.205 / V_T0 - 1.205 / V_T)
+
+
+def _currents(p: Part, V: list[Any], T: float, ops: Any) -> list[Any]:
+    """Current into the part at each of its nodes."""
+    V_T = constants.k * T / constants.e
+    if p.kind is Kind.RESISTOR:
+        current = (V[0] - V[1]) / p.value.value
+        return [current, -current]
+    if p.kind in (Kind.DIODE, Kind.ZENER):
+        v = V[0] - V[1]
+        current = _saturation_current(p.option("V_F"), T, ops) * (ops.exp(v / V_T) - 1) + LEAK * v
+        if p.kind is Kind.ZENER:
+            V_Z = p.value.value
+            current -= 5e-3 * (ops.exp((-v - V_Z) / V_T) - ops.exp(-V_Z / V_T))
+        return [current, -current]
+    s = 1 if p.kind is Kind.NPN else -1
+    v_be, v_bc = s * (V[1] - V[2]), s * (V[1] - V[0])
+    I_S = _saturation_current(p.option("V_BE"), T, ops)
+    j_f, j_r = I_S * (ops.exp(v_be / V_T) - 1), I_S * (ops.exp(v_bc / V_T) - 1)
+    beta, beta_R, V_A = (p.option(n) for n in ("beta", "beta_R", "V_A"))
+    I_C = (j_f - j_r) * (1 - v_bc / V_A) - j_r / beta_R - LEAK * v_bc
+    I_B = j_f / beta + j_r / beta_R + LEAK * (v_be + v_bc)
+    return [s * I_C, s * I_B, -s * (I_C + I_B)]

@@ -1,0 +1,178 @@
+"""The device rung against mpmath at 40 digits and scipy's root finder on independent equations."""
+
+from __future__ import annotations
+
+import math
+
+import mpmath
+import numpy as np
+import pytest
+from circuits import divider, latch, resistor, supply, transistor
+from exponential_oracle import imbalances, unknown_nodes
+from random_circuits import random_circuit
+from scipy.optimize import root
+
+from steadypoint.circuit import GROUND, Circuit, Kind
+from steadypoint.devices import thermal_voltage
+from steadypoint.errors import ConvergenceError
+from steadypoint.solve import Method, Result, operating_point, solve
+
+
+def _drawn(seed, count, most):
+    rng = np.random.default_rng(seed)
+    for _ in range(count):
+        circuit = random_circuit(rng, most_transistors=most)
+        yield circuit, float(rng.uniform(218.15, 423.15))
+
+
+def _polished(circuit, x, T):
+    """The root at 40 digits next to x, by Newton's method on the oracle's equations."""
+    at = mpmath.matrix([mpmath.mpf(float(v)) for v in x])
+    h = mpmath.mpf(10) ** -22
+    for _ in range(50):
+        F = mpmath.matrix(imbalances(circuit, list(at), T, mpmath.mp)[0])
+        J = mpmath.matrix(len(x), len(x))
+        for k in range(len(x)):
+            moved = at.copy()
+            moved[k] += h
+            J[:, k] = (mpmath.matrix(imbalances(circuit, list(moved), T, mpmath.mp)[0]) - F) / h
+        step = mpmath.lu_solve(J, F)
+        at -= step
+        if max(abs(s) for s in step) < 1e-25:
+            return at
+    return None
+
+
+def test_random_circuits_agree_with_mpmath():
+    with mpmath.workdps(40):
+        for circuit, T in _drawn(21, 25, 3):
+            names = unknown_nodes(circuit)
+            point = operating_point(circuit, "device", temperature=T)
+            x = [point.nodes[n] for n in names]
+            exact = _polished(circuit, x, T)
+            assert exact is not None
+            assert max(abs(a - b) for a, b in zip(exact, x, strict=True)) < 1e-7
+
+
+def test_random_circuits_close_kirchhoffs_law_in_the_oracles_equations():
+    compared = 0
+    for circuit, T in _drawn(22, 200, 4):
+        solution = solve(circuit, "device", temperature=T)
+        if solution.value is None:
+            assert solution.result is Result.NOT_SETTLED
+            continue
+        if any("carries" in w for w in solution.value.warnings):
+            continue  # beyond 1 kA the tangent replaces the exponential of the oracle
+        compared += 1
+        x = [mpmath.mpf(solution.value.nodes[n]) for n in unknown_nodes(circuit)]
+        with mpmath.workdps(30):
+            off, size = imbalances(circuit, x, T, mpmath.mp)
+        V = max(abs(v) for v in solution.value.nodes.values())
+        hair = 1e-15 * V * max(1 / r for r in _resistances(circuit))
+        # Where leakage alone flows, rounding of V times the steepest slope is all that is left.
+        steep = 1e-15 * V * max(float(s) for s in size) / thermal_voltage(T)
+        for a, b in zip(off, size, strict=True):
+            assert abs(a) <= 1e-9 * b + 8 * (hair + steep) + 1e-17
+    assert compared > 180
+
+
+def _resistances(circuit):
+    return [p.value.value for p in circuit.parts if p.name.startswith("R")]
+
+
+def test_single_transistor_circuits_agree_with_scipy():
+    # One transistor has one operating point, so two methods that settle must meet.
+    met = 0
+    for circuit, T in _drawn(23, 60, 1):
+        point = operating_point(circuit, "device", temperature=T)
+        names = unknown_nodes(circuit)
+        start = [operating_point(circuit).nodes[n] for n in names]
+
+        def balance(x, circuit=circuit, T=T):
+            off, size = imbalances(circuit, list(x), T, np)
+            return np.array(off) / (np.array(size) + 1e-15)
+
+        with np.errstate(all="ignore"):
+            found = root(balance, start, method="hybr", options={"xtol": 1e-14})
+        if found.success and np.abs(found.fun).max() < 1e-9:
+            met += 1
+            assert found.x == pytest.approx([point.nodes[n] for n in names], abs=1e-6, rel=1e-6)
+    assert met >= 15
+
+
+def test_V_BE_falls_by_two_millivolts_per_kelvin_in_a_stage():
+    # About -2 mV/K at constant current (Horowitz and Hill; from memory): held by a large R_E.
+    circuit = divider(V_CC=30, R_1=15e3, R_2=15e3, R_C=1e3, R_E=14.3e3)
+    cold, hot = (
+        operating_point(circuit, "device", temperature=T).transistors["Q1"]
+        for T in (288.15, 308.15)
+    )
+    assert -2.4e-3 < (hot.V_BE - cold.V_BE) / 20 < -1.7e-3
+
+
+def test_transconductance_is_I_C_over_V_T():
+    # g_m = I_C/V_T to first order: half a millivolt more at the base, from two fixed voltages.
+    def I_C(V):
+        circuit = Circuit(
+            (supply("VCC", 5.0), supply("VB", V), transistor("Q1", "VCC", "VB", "ground"))
+        )
+        return operating_point(circuit, "device").transistors["Q1"].I_C
+
+    g_m = (I_C(0.6505) - I_C(0.6495)) / 1e-3
+    assert g_m == pytest.approx(I_C(0.65) / thermal_voltage(298.15), rel=1e-3)
+
+
+def test_V_BE_is_as_stated_at_one_milliampere():
+    circuit = Circuit(
+        (supply("VCC", 5.0), supply("VB", 0.62), transistor("Q1", "VCC", "VB", "ground", V_BE=0.62))
+    )
+    assert pytest.approx(1e-3, rel=1e-6) == operating_point(circuit, "device").transistors["Q1"].I_C
+
+
+def test_early_effect_raises_the_current_with_the_voltage():
+    def I_C(V):
+        parts = (
+            supply("VCC", V),
+            supply("VB", 0.65),
+            transistor("Q1", "VCC", "VB", "ground", V_A=80.0),
+        )
+        return operating_point(Circuit(parts), "device").transistors["Q1"].I_C
+
+    # Straight lines that meet the axis at -V_A (J. M. Early, 1952), counted from V_BC = 0.
+    assert I_C(10.65) / I_C(0.65) == pytest.approx(1 + 10 / 80, rel=1e-6)
+
+
+def test_a_latch_settles_in_each_of_its_points():
+    solution = solve(latch(), "device")
+    assert solution.result is Result.SEVERAL
+    assert len(solution.others) == 2
+    assert solution.value.transistors["Q1"].region != solution.value.transistors["Q2"].region
+
+
+def test_tells_the_way_it_took():
+    stats = solve(divider(), "device").stats
+    assert stats.method is Method.NEWTON
+    assert 0 < stats.steps < 20
+    assert stats.residual < 1e-9
+
+
+def test_a_pair_that_feeds_itself_without_limit_gives_no_numbers_or_a_warning():
+    # A triggered regenerative pair straight across the supply.
+    circuit = Circuit(
+        (
+            supply("VCC", 12.0),
+            resistor("RT", "VCC", "b", 10e3),
+            transistor("Q1", "b", "c", "VCC", Kind.PNP),
+            transistor("Q2", "c", "b", GROUND),
+        )
+    )
+    assert solve(circuit).result is Result.NO_SOLUTION
+    solution = solve(circuit, "device")
+    if solution.value is None:
+        assert solution.result is Result.NOT_SETTLED
+        assert "Q1" in str(solution.error) or "Q2" in str(solution.error)
+        with pytest.raises(ConvergenceError):
+            operating_point(circuit, "device")
+    else:
+        assert any("carries" in w for w in solution.value.warnings)
+        assert all(math.isfinite(v) for v in solution.value.nodes.values())
