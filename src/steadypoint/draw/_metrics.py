@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from functools import cache
-from importlib.resources import files
+from importlib.util import find_spec
+from pathlib import Path
 from typing import Final
 
 from steadypoint.draw._scene import Box, Span, Text
@@ -20,7 +21,13 @@ _MISSING_EM: Final = 0.55  # a character that no font has: an average width
 @cache
 def font_paths() -> tuple[str, ...]:
     """Paths of the font files, for renderers that want them passed."""
-    return tuple(str(files(package).joinpath(name)) for package, name in _FILES.values())
+    return tuple(_path(package, name) for package, name in _FILES.values())
+
+
+def _path(package: str, name: str) -> str:
+    """Path of a file in a package, whose own code is not run: importing it is slow and warns."""
+    spec = find_spec(package)
+    return str(Path(spec.origin if spec and spec.origin else package).parent / name)
 
 
 @cache
@@ -28,10 +35,10 @@ def _advances(face: str, weight: str) -> tuple[dict[int, str], dict[str, float]]
     from fontTools.ttLib import TTFont
 
     package, name = _FILES.get((face, weight), _FILES[face, "text"])
-    font = TTFont(str(files(package).joinpath(name)), lazy=True)
-    em = float(font["head"].unitsPerEm)
-    widths = {glyph: advance / em for glyph, (advance, _) in font["hmtx"].metrics.items()}
-    return dict(font.getBestCmap()), widths
+    with TTFont(_path(package, name), lazy=True) as font:
+        em = float(font["head"].unitsPerEm)
+        widths = {glyph: advance / em for glyph, (advance, _) in font["hmtx"].metrics.items()}
+        return dict(font.getBestCmap()), widths
 
 
 @cache
