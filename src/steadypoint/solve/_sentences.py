@@ -34,9 +34,9 @@ def no_combination(tab: Tableau, best: Piece | None) -> str:
             f"{head}the loop of {_listed(loop)} contains nothing that limits its current. "
             "Put a resistor into this loop, or use the device model."
         )
-    if best is None and tab.network.currents:
-        c = tab.network.currents[0]
-        return no_way(tab.network, c.end if c.end >= 0 else c.start)
+    stuck = _node_of_stuck_current(tab.network)
+    if stuck >= 0:
+        return no_way(tab.network, stuck)
     if best is not None and best.violations:
         worst = best.violations[0]
         junction = tab.junctions[worst.junction]
@@ -117,6 +117,18 @@ def _in_words(point: OperatingPoint, stable: bool) -> str:
         for t in point.transistors.values()
     ]
     return ", ".join(words) + ("" if stable else " (unstable)")
+
+
+def _node_of_stuck_current(net: Network) -> int:
+    """Node where a current source meets nothing but junctions and other such sources, or -1."""
+    through = {
+        n for group in (net.resistors, net.voltages) for r in group for n in (r.start, r.end)
+    }
+    for c in net.currents:
+        for node in (c.start, c.end):
+            if node >= 0 and node not in through:
+                return node
+    return -1
 
 
 def no_way(net: Network, node: int) -> str:

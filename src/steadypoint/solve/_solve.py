@@ -8,7 +8,13 @@ import numpy as np
 
 from steadypoint.circuit import Circuit
 from steadypoint.devices import NOMINAL_TEMPERATURE
-from steadypoint.errors import CircuitError, ConvergenceError, NoSolutionError, SolveError
+from steadypoint.errors import (
+    CircuitError,
+    ConvergenceError,
+    NoSolutionError,
+    SolveError,
+    UnknownNameError,
+)
 from steadypoint.solve._assumptions import Assumptions
 from steadypoint.solve._board import Neglect, solve_board
 from steadypoint.solve._device import raw_of_device, solve_device
@@ -58,7 +64,7 @@ def operating_point(
     CircuitError
         If a value is missing or out of reason, or sources contradict each other.
     UnknownNameError
-        If an assumption names no transistor of the circuit.
+        If there is no such model, or an assumption names no transistor of the circuit.
     NoSolutionError
         If no combination of regions is consistent; the assumption that failed is named.
     ConvergenceError
@@ -97,9 +103,9 @@ def solve(
     CircuitError
         If a value is missing or out of reason, or sources contradict each other.
     UnknownNameError
-        If an assumption names no transistor of the circuit.
+        If there is no such model, or an assumption names no transistor of the circuit.
     """
-    rung = Model(model)
+    rung = _rung(model)
     net = network(circuit)
     T = _temperature(circuit, temperature)
     if assumptions is not None:
@@ -232,6 +238,15 @@ def _solution(
         sentence = several(point, others, stable)
         point = replace(point, warnings=(*point.warnings, sentence))
     return Solution(point, result, Stats(method, point.steps, point.residual), others)
+
+
+def _rung(model: Model | str) -> Model:
+    try:
+        return Model(model)
+    except ValueError:
+        raise UnknownNameError(
+            f"'{model}' is no model. Choose one of board, exact or device."
+        ) from None
 
 
 def _temperature(circuit: Circuit, temperature: float | None) -> float:
