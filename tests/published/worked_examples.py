@@ -22,7 +22,7 @@ HAIR = 1e-9
 ANY_BETA = (30.0, 100.0, 400.0, 1e6)
 """Current gains for which an answer must hold where the source states none."""
 
-_PREFIX = {"": 1.0, "n": 1e-9, "µ": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6}
+_PREFIX = {"": 1.0, "%": 0.01, "n": 1e-9, "µ": 1e-6, "m": 1e-3, "k": 1e3, "M": 1e6}
 
 
 @dataclass(frozen=True)
@@ -164,10 +164,13 @@ def value_of(
 
     ``circuit`` and ``held`` serve transistors that were replaced by the currents they carry.
     """
-    if "+" in quantity:
-        assert quantity == "(Q1.I_C + Q2.I_C)/Q1.I_B"
-        q1, q2 = point.transistors["Q1"], point.transistors["Q2"]
-        return (q1.I_C + q2.I_C) / q1.I_B
+    if "/" in quantity:
+        above, below = quantity.split("/")
+        terms = above.strip("()").split(" + ")
+        return sum(value_of(point, term) for term in terms) / value_of(point, below)
+    if quantity == "twice the smaller headroom of Q1":
+        q1 = point.transistors["Q1"]
+        return 2.0 * min(q1.headroom_saturation, q1.headroom_cutoff)
     name, _, symbol = quantity.partition(".")
     if name not in point.transistors:
         if held:
@@ -197,11 +200,25 @@ def _value_of_replaced(
 
 def read_printed(text: str) -> tuple[float, float]:
     """Figure and half a unit of its last digit, from a printed value such as ``0.0285 mA``."""
-    found = re.fullmatch(r"(-?\d+(?:\.(\d+))?)(?:e(-?\d+))?(?: ([nµmkM]?)(?:A|V|Ω)?)?", text)
+    found = re.fullmatch(r"(-?\d+(?:\.(\d+))?)(?:e(-?\d+))?(?: ([nµmkM%]?)(?:A|V|Ω)?)?", text)
     assert found, text
     mantissa, digits, power, prefix = found.groups()
     unit = _PREFIX[prefix or ""] * 10.0 ** int(power or 0)
     return float(mantissa) * unit, 0.5 * 10.0 ** -len(digits or "") * unit
+
+
+def result_of(item: Item, circuit: Circuit, *, full: bool = False) -> Any:
+    """What the solver gives for a printed figure."""
+    case, quantity = item.case, item.data["quantity"]
+    if quantity.startswith("change of "):
+        name = quantity.removeprefix("change of ")
+        before = with_settings(circuit, case.data["changed_from"])
+        first, second = (value_of(solve(case, c, full=full), name) for c in (before, circuit))
+        return second / first - 1.0
+    if full:
+        return value_of(solve(case, circuit, full=True), quantity)
+    held_circuit, held = carried_on(case, circuit)
+    return value_of(solve(case, held_circuit), quantity, circuit, held)
 
 
 def compare(result: Any, item: Item) -> None:
