@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from steadypoint.circuit import Circuit, Kind, Part, read_sheet
+from steadypoint.circuit import Circuit, Kind, Part, arrangement, arrangements, read_sheet
 from steadypoint.errors import CircuitError, NoSolutionError, UnknownNameError
 from steadypoint.solve import load_line_ends, operating_point, thevenin
 from steadypoint.values import Quantity
@@ -327,3 +327,17 @@ def test_halves_of_a_differential_pair():
         """)
     for rung in ("board", "exact"):
         assert load_line_ends(circuit, "Q1", rung) == approx((12.7, 12.7 / 5e3))
+
+
+@pytest.mark.parametrize("rung", ["board", "exact"])
+@pytest.mark.parametrize("name", [a.name for a in arrangements()])
+def test_arrangements_lie_on_their_load_lines(name: str, rung: str):
+    circuit = arrangement(name).circuit
+    point = operating_point(circuit, rung)
+    for q in point.transistors.values():
+        if (name, q.name) == ("cascode", "Q2"):  # its current is that of the lower transistor
+            with pytest.raises(NoSolutionError, match="forces the current of Q2"):
+                load_line_ends(circuit, q.name, rung, point=point)
+            continue
+        ends = load_line_ends(circuit, q.name, rung, point=point)
+        assert ends.V_CE * (1.0 - q.I_C / ends.I_C) == approx(q.V_CE, rel=1e-9, abs=1e-9)
