@@ -340,4 +340,5 @@ def test_arrangements_lie_on_their_load_lines(name: str, rung: str):
                 load_line_ends(circuit, q.name, rung, point=point)
             continue
         ends = load_line_ends(circuit, q.name, rung, point=point)
-        assert ends.V_CE * (1.0 - q.I_C / ends.I_C) == approx(q.V_CE, rel=1e-9, abs=1e-9)
+        on_line = ends.V_CE * (1.0 - q.I_C / ends.I_C)
+        assert on_line == approx(q.V_CE, rel=1e-9, abs=1e-9)
