@@ -2,8 +2,8 @@
 
 ``derive(circuit, rung)`` gives a ``Derivation``, a sequence of ``Step``. What to render of a step,
 in this order: ``heading`` (str), ``sentence`` (prose), ``lines`` (each a ``Line``), ``remark``
-(prose), ``approximation`` (an ``Approximation`` or None). Prose is a tuple of strings and expressions. Any
-expression, line or prose goes through one of the printers
+(prose), ``approximation`` (an ``Approximation`` or None). Prose is a tuple of strings and
+expressions. Any expression, line or prose goes through one of the printers
 
     to_text     Unicode text
     to_latex    LaTeX (an expression bare, a line as ``aligned``, prose with ``$...$``)
@@ -15,6 +15,7 @@ earlier steps it uses; ``Step.result`` its symbol, value and unit. A derivation 
 ``text()``, ``markdown()``, ``latex()``, ``typst()``, ``html()``, ``mathml()``, ``to_dict()``.
 """
 
+from steadypoint.derive._derive import derive
 from steadypoint.derive._document import percent, price
 from steadypoint.derive._expr import (
     Expr,
@@ -54,6 +55,7 @@ __all__ = [
     "Step",
     "Sum",
     "Symbol",
+    "derive",
     "evaluate",
     "percent",
     "price",

@@ -1,9 +1,9 @@
 """A small tree of immutable nodes for the expressions a lecturer writes on the board.
 
 The tree keeps the shape in which something is written: ``Parallel`` stays R₁ ∥ R₂, a fraction
-stays a fraction, and nothing is simplified here (that is the work of ``_algebra``). ``Symbol`` names
-a quantity by its letter symbol (``V_BE``, ``beta``, ``I_C``) or a part by its designator (``RB``,
-``VCC``); ``Number`` is a value with its unit and the symbol it stands for.
+stays a fraction, and nothing is simplified here (that is the work of ``_algebra``). ``Symbol``
+names a quantity by its letter symbol (``V_BE``, ``beta``, ``I_C``) or a part by its designator
+(``RB``, ``VCC``); ``Number`` is a value with its unit and the symbol it stands for.
 """
 
 from __future__ import annotations
@@ -276,7 +276,10 @@ def substitute(expr: Expr, numbers: Callable[[str], Expr]) -> Expr:
         case Power():
             return replace(expr, base=substitute(expr.base, numbers))
         case Function():
-            return replace(expr, argument=substitute(expr.argument, numbers))
+            inner = substitute(expr.argument, numbers)
+            if expr.name == "abs" and isinstance(inner, Number):
+                return replace(inner, value=abs(inner.value))
+            return replace(expr, argument=inner)
         case Relation():
             return replace(expr, sides=tuple(substitute(s, numbers) for s in expr.sides))
         case _:

@@ -5,12 +5,10 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
 
 from steadypoint.derive._expr import Number
+from steadypoint.values._symbols import split_symbol
 from steadypoint.values._writing import shown
-
-_GREEK: Final = {"beta": "β", "alpha": "α"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +28,8 @@ def letters(name: str) -> Letters:
     >>> letters("V_BE"), letters("RB"), letters("V_CE_sat").sub
     (Letters(base='V', sub='BE'), Letters(base='R', sub='B'), 'CE,sat')
     """
-    base, _, sub = name.partition("_")
-    if base in _GREEK:
-        return Letters(_GREEK[base], sub.replace("_", ","))
-    if sub:
-        return Letters(base, sub.replace("_", ","))
-    return Letters(base[0], base[1:])
+    parts = split_symbol(name)
+    return Letters(parts.base, parts.sub)
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,8 +99,8 @@ class LatexPrinter(Printer):
         tail = ""
         if line.numbers is not None:
             tail += f" {again} {self.show(line.numbers)}"
-        if line.result is not None and line.numbers != line.result:
-            tail += f" {again} {self.show(line.result)}"
+        if line.shown_result is not None:
+            tail += f" {again} {self.show(line.shown_result)}"
         return rf"{text} \\ &{tail.strip()}" if tail else text
 
     def prose(self, prose: Prose) -> str:

@@ -1,8 +1,8 @@
 """MathML Core: letters italic, subscripts upright, figures with ``data-v``, a real minus.
 
 Hooks for what is interactive: ``data-sym`` on a letter names its symbol, ``data-v`` on a figure
-the symbol it stands for, ``data-given`` marks a figure stated in the circuit, ``data-part`` a part's
-name in running text.
+the symbol it stands for, ``data-given`` marks a figure stated in the circuit, ``data-part`` the
+name of a part in running text.
 """
 
 from __future__ import annotations
@@ -99,8 +99,8 @@ class MathmlPrinter(Printer):
         tail = ""
         if line.numbers is not None:
             tail += self._side(again, line.numbers)
-        if line.result is not None and line.numbers != line.result:
-            tail += f'<mrow class="res">{self._side(again, line.result)}</mrow>'
+        if line.shown_result is not None:
+            tail += f'<mrow class="res">{self._side(again, line.shown_result)}</mrow>'
         if tail:
             rows.append(self._table_row("", tail, "num"))
         table = f'<mtable columnalign="right left" columnspacing="0em">{"".join(rows)}</mtable>'

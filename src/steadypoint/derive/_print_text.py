@@ -61,8 +61,8 @@ class TextPrinter(Printer):
         tail = ""
         if line.numbers is not None:
             tail += f" {sign} {self.show(line.numbers)}"
-        if line.result is not None and line.numbers != line.result:
-            tail += f" {sign} {self.show(line.result)}"
+        if line.shown_result is not None:
+            tail += f" {sign} {self.show(line.shown_result)}"
         return f"{text}\n{pad}{tail}" if tail else text
 
     def prose(self, prose: Prose) -> str:

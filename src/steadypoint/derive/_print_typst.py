@@ -68,8 +68,8 @@ class TypstPrinter(Printer):
         tail = ""
         if line.numbers is not None:
             tail += f" {again} {self.show(line.numbers)}"
-        if line.result is not None and line.numbers != line.result:
-            tail += f" {again} {self.show(line.result)}"
+        if line.shown_result is not None:
+            tail += f" {again} {self.show(line.shown_result)}"
         rows = f"{text} \\\n  &{tail.strip()}" if tail else text
         return f"$ {rows} $"
 

@@ -1,7 +1,7 @@
 """Steps, lines and the derivation: what ``derive`` hands out and every printer reads.
 
 A ``Derivation`` is a sequence of ``Step``. A step has a heading, a sentence (prose: strings mixed
-with expressions), lines of mathematics, and perhaps a remark that follows the lines. A ``Line`` reads
+with expressions), lines of mathematics, and perhaps a remark that follows them. A ``Line`` reads
 
     left  sign  right          in letters            V_TH = V_CC R_2 / (R_1 + R_2)
           =     numbers        figures put in             = 9 V × 39 kΩ / (150 kΩ + 39 kΩ)
@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from typing import Any, TypeAlias, overload
 
 from steadypoint.circuit import Circuit
-from steadypoint.derive._expr import Expr, Number, Symbol
+from steadypoint.derive._expr import ZERO, Expr, Number, Symbol
 
 Prose: TypeAlias = tuple[str | Expr, ...]
 
@@ -43,6 +43,13 @@ class Line:
     numbers: Expr | None = None
     result: Number | None = None
     sign: str = "="
+
+    @property
+    def shown_result(self) -> Number | None:
+        """The result, or None where it would only repeat what stands there."""
+        if self.right == ZERO or self.result in (self.numbers, self.right):
+            return None
+        return self.result
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,142 @@
+"""Nothing is shown before it has been held against the solved point, here and at random values."""
+
+from __future__ import annotations
+
+import math
+import random
+from collections.abc import Mapping, Sequence
+
+from steadypoint.circuit import Kind
+from steadypoint.derive._expr import Expr, Sum, Symbol, evaluate, symbols
+from steadypoint.derive._nodal import Nodal, solve_nodes
+from steadypoint.derive._step import Line, Step
+from steadypoint.derive._working import Working
+from steadypoint.errors import DerivationError
+from steadypoint.solve import OperatingPoint
+
+TOLERANCE = 1e-7
+"""Largest relative miss of a line. [-]"""
+
+_DEFINITIONS = ("Thévenin's theorem", "resistors in parallel")
+
+DRAWS = 3
+"""Sets of random values at which every line is checked. [-]"""
+
+
+def check_working(work: Working, point: OperatingPoint) -> None:
+    """Hold every line of a working against the solved point and at random values.
+
+    Parameters
+    ----------
+    work : Working
+        A finished working.
+    point : OperatingPoint
+        The solved point.
+
+    Raises
+    ------
+    DerivationError
+        If a line misses.
+    """
+    seed = sum(map(ord, "".join(p.name for p in work.circuit.parts)))
+    chance = random.Random(seed)  # noqa: S311  repeatable trial values, nothing secret
+    for place, (start, end, states) in enumerate(work.segments):
+        before = [s for s in work.steps[:start] if s.reason in _DEFINITIONS]
+        steps = [*before, *work.steps[start:end]]
+        nodal = solve_nodes(work.circuit, work.names, states, work.given, neglects=work.neglects)
+        if place == len(work.segments) - 1:
+            _same_point(work, nodal, point)
+        _check_lines(steps, observed(work, states, work.given, nodal), here=True)
+        for _ in range(DRAWS):
+            values = random_values(work, chance)
+            try:
+                trial = solve_nodes(
+                    work.circuit, work.names, states, values, neglects=work.neglects
+                )
+            except DerivationError:
+                continue
+            _check_lines(steps, observed(work, states, values, trial), here=False)
+
+
+def random_values(work: Working, chance: random.Random) -> dict[str, float]:
+    """Stated symbols with random values: resistances and gains by half, drops by a tenth."""
+    out = {}
+    for name, value in work.given.items():
+        spread = 0.1 if name.startswith("V_") else 0.4
+        out[name] = value * math.exp(chance.uniform(-spread, spread))
+    return out
+
+
+def observed(
+    work: Working, states: Mapping[str, str], values: Mapping[str, float], nodal: Nodal
+) -> dict[str, float]:
+    """Every symbol that the node equations give, as the working counts it."""
+    out = dict(values)
+    names = work.names
+    for part in work.circuit.transistors:
+        sign = 1.0 if part.kind is Kind.NPN else -1.0
+        C, B, E = (nodal.volts[n] for n in part.nodes)
+        for letter, volts in zip("CBE", (C, B, E), strict=True):
+            out[names.node(letter, part)] = volts
+            symbol = names.current(letter, part)
+            out[symbol] = nodal.amps[symbol]
+        out[names.span(part)] = sign * (C - E)
+        out[f"{names.junction(part)}_open"] = sign * (B - E)
+    for part in work.circuit.parts:
+        arrow = work.arrows.get(part.name)
+        if part.kind is Kind.RESISTOR and arrow is not None and set(arrow) <= set(nodal.volts):
+            drop = nodal.volts[arrow[0]] - nodal.volts[arrow[1]]
+            out[names.branch_current(part.name)] = drop / values[part.name]
+        elif part.kind in (Kind.DIODE, Kind.ZENER):
+            out[names.branch_current(part.name)] = nodal.amps.get(part.name, 0.0)
+    del states
+    return out
+
+
+def _same_point(work: Working, nodal: Nodal, point: OperatingPoint) -> None:
+    """The node equations must give the proved point."""
+    scale = max(1.0, max(map(abs, point.nodes.values()), default=1.0))
+    for node, volts in nodal.volts.items():
+        if abs(volts - point.nodes[node]) > 1e-6 * scale and _touched(work, node):
+            raise DerivationError(f"Node {node} does not agree with the solved point.")
+    for name, solved in point.transistors.items():
+        part = work.circuit.part(name)
+        sign = 1.0 if part.kind is Kind.NPN else -1.0
+        for letter, amps in (("B", solved.I_B), ("C", solved.I_C)):
+            mine = nodal.amps[work.names.current(letter, part)]
+            largest = max(abs(solved.I_E), abs(solved.I_C), 1e-12)
+            if abs(mine - sign * amps) > 1e-6 * largest:
+                raise DerivationError(f"I_{letter} of {name} does not agree with the solved point.")
+
+
+def _touched(work: Working, node: str) -> bool:
+    """Nodes that only capacitors touch have no voltage of their own."""
+    return any(node in p.nodes for p in work.circuit.parts if p.kind is not Kind.CAPACITOR)
+
+
+def _check_lines(steps: Sequence[Step], values: dict[str, float], *, here: bool) -> None:
+    for step in steps:
+        for line in step.lines:
+            if line.sign != "→":
+                _check_line(step, line, values, here=here)
+
+
+def _check_line(step: Step, line: Line, values: dict[str, float], *, here: bool) -> None:
+    if isinstance(line.left, Symbol) and line.left.name not in values:
+        values[line.left.name] = evaluate(line.right, values)
+    if any(s not in values for s in symbols(line.left)):
+        raise DerivationError(f"{step.heading}: a symbol has no value.")
+    left, right = evaluate(line.left, values), evaluate(line.right, values)
+    scale = max(size_of(line.left, values), size_of(line.right, values), 1e-15)
+    if abs(left - right) > TOLERANCE * scale:
+        raise DerivationError(f"{step.heading}: the line does not hold at the solved point.")
+    shown = line.result
+    if here and shown is not None and abs(shown.value - left) > TOLERANCE * scale:
+        raise DerivationError(f"{step.heading}: the figure does not agree with the solved point.")
+
+
+def size_of(expr: Expr, values: Mapping[str, float]) -> float:
+    """Largest term of a sum, so that differences of large terms are judged fairly."""
+    if isinstance(expr, Sum):
+        return max(abs(evaluate(term, values)) for _, term in expr.terms)
+    return abs(evaluate(expr, values))

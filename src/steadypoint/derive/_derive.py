@@ -1,0 +1,119 @@
+"""The public verb."""
+
+from __future__ import annotations
+
+from steadypoint.circuit import Circuit, Kind
+from steadypoint.derive._check import check_working
+from steadypoint.derive._fallback import node_equations
+from steadypoint.derive._lecture import lecture
+from steadypoint.derive._names import ACTIVE, BREAKDOWN, FORWARD, OFF, REVERSE, Names, givens
+from steadypoint.derive._nodal import LeftOut
+from steadypoint.derive._step import Derivation
+from steadypoint.derive._working import Working
+from steadypoint.devices import bipolar_data
+from steadypoint.errors import CircuitError, DerivationError
+from steadypoint.solve import OperatingPoint, operating_point
+
+RUNGS = ("exact", "board")
+
+
+def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
+    """Derive the operating point of a circuit as a lecturer would on the board.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        Resistors, supplies, sources, capacitors, inductors, diodes, zeners and bipolar transistors.
+    rung : str, default "exact"
+        ``exact`` (β + 1 kept) or ``board`` (I_E ≈ I_C, small base currents left out, each shortcut
+        named with its condition and its price).
+
+    Returns
+    -------
+    Derivation
+        The steps. Every line has been checked against ``solve`` at the given values and, through
+        the node equations, at random ones. Where the loop method does not carry, the systematic
+        node equations stand instead and ``fallback`` says why.
+
+    Raises
+    ------
+    CircuitError
+        If the rung has no working.
+    DerivationError
+        If no working holds against the solved point.
+    SolveError
+        If the circuit has no operating point.
+
+    Examples
+    --------
+    >>> from steadypoint.circuit import read_sheet
+    >>> working = derive(read_sheet('''
+    ... VCC = 12 V
+    ... Q1 = npn, beta 100
+    ... from VCC through RB 470k to Q1 base
+    ... from VCC through RC 2k2 to Q1 collector
+    ... from Q1 emitter to ground
+    ... '''))
+    >>> from steadypoint.derive import to_text
+    >>> to_text(working.step("Solve for I_B").lines[0].right)
+    '(V_CC − V_BE)/R_B'
+    """
+    rung = str(rung)
+    if rung not in RUNGS:
+        raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
+    if not circuit.transistors:
+        raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
+    point = operating_point(circuit, rung)
+    work = _begin(circuit, point, board=rung == "board")
+    why: tuple[str, ...] = ()
+    try:
+        if REVERSE in work.states.values():
+            raise DerivationError("A transistor works in reverse; the loop method has no words.")
+        solved = lecture(work)
+        check_working(work, point)
+        del solved
+    except (DerivationError, ZeroDivisionError) as failure:
+        why = (str(failure),)
+        work = _begin(circuit, point, board=rung == "board")
+        node_equations(work, point)
+    return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
+
+
+def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool) -> Working:
+    names = Names.of(circuit)
+    given = givens(circuit, names)
+    log_law = set()
+    for part in circuit.transistors:
+        solved = point.transistors[part.name]
+        if bipolar_data(part.option).log_law or part.matched_to:
+            given[names.junction(part)] = abs(solved.V_BE)
+            log_law.add(part.name)
+    work = Working(circuit, names, states_of_point(circuit, point), given, board=board)
+    work.log_law = frozenset(log_law)
+    if board:
+        work.neglects = left_out(circuit, point)
+        work.equal_I_E = frozenset(n.transistor for n in work.neglects if n.kind == "emitter")
+    return work
+
+
+def left_out(circuit: Circuit, point: OperatingPoint) -> tuple[LeftOut, ...]:
+    """What the board rung leaves out of this circuit, as ``solve`` decides it."""
+    from steadypoint.solve import neglects
+
+    del point
+    return tuple(
+        LeftOut(n.kind, n.transistor, n.node, tuple(n.parts), n.ratio) for n in neglects(circuit)
+    )
+
+
+def states_of_point(circuit: Circuit, point: OperatingPoint) -> dict[str, str]:
+    """Region of every transistor and state of every diode at a solved point."""
+    states = {name: str(t.region.value) for name, t in point.transistors.items()}
+    for part in circuit.parts:
+        if part.kind in (Kind.DIODE, Kind.ZENER):
+            amps = point.parts[part.name].I
+            states[part.name] = FORWARD if amps > 1e-15 else BREAKDOWN if amps < -1e-15 else OFF
+    return states
+
+
+__all__ = ["ACTIVE", "RUNGS", "derive", "left_out", "states_of_point"]

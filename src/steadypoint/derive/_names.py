@@ -1,0 +1,114 @@
+"""Names and stated values: which letter symbol stands for what in a circuit."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from steadypoint.circuit import Circuit, Kind, Part
+from steadypoint.devices import bipolar_data, diode_data
+
+ACTIVE, SATURATION, CUTOFF, REVERSE = "active", "saturation", "cutoff", "reverse"
+FORWARD, BREAKDOWN, OFF = "forward", "breakdown", "off"
+
+
+@dataclass(frozen=True)
+class Names:
+    """Letter symbols of one circuit; with one transistor the currents carry no number."""
+
+    circuit: Circuit
+    index: Mapping[str, str]
+
+    @staticmethod
+    def of(circuit: Circuit) -> Names:
+        """Names for a circuit."""
+        transistors = circuit.transistors
+        if len(transistors) == 1:
+            return Names(circuit, {transistors[0].name: ""})
+        index: dict[str, str] = {}
+        for place, part in enumerate(transistors, 1):
+            digits = re.sub(r"\D", "", part.name)
+            index[part.name] = digits if digits and digits not in index.values() else f"{place}"
+        return Names(circuit, index)
+
+    @property
+    def single(self) -> bool:
+        """True when there is one transistor only."""
+        return len(self.index) == 1
+
+    def current(self, letter: str, transistor: Part) -> str:
+        """``I_B``, ``I_C`` or ``I_E``; counted the way it flows in an active transistor."""
+        return f"I_{letter}{self.index[transistor.name]}"
+
+    def beta(self, transistor: Part) -> str:
+        """Current gain."""
+        number = self.index[transistor.name]
+        return f"beta_{number}" if number else "beta"
+
+    def junction(self, transistor: Part) -> str:
+        """``V_BE`` of an npn, ``V_EB`` of a pnp."""
+        pair = "BE" if transistor.kind is Kind.NPN else "EB"
+        return f"V_{pair}{self.index[transistor.name]}"
+
+    def span(self, transistor: Part) -> str:
+        """``V_CE`` of an npn, ``V_EC`` of a pnp."""
+        pair = "CE" if transistor.kind is Kind.NPN else "EC"
+        return f"V_{pair}{self.index[transistor.name]}"
+
+    def saturated(self, transistor: Part) -> str:
+        """The constant collector-emitter drop in saturation."""
+        return self.span(transistor) + "_sat"
+
+    def node(self, letter: str, transistor: Part) -> str:
+        """Voltage of a terminal against ground."""
+        return f"V_{letter}{self.index[transistor.name]}"
+
+    def branch_current(self, part: str) -> str:
+        """Current of a resistor or source: ``I_R1``."""
+        return f"I_{part}"
+
+    def drop(self, part: Part, state: str) -> str:
+        """Constant drop of a conducting diode, forward or in breakdown."""
+        if part.kind is Kind.ZENER and state != BREAKDOWN:
+            return f"V_F_{part.name}"
+        if part.kind is Kind.ZENER:
+            zeners = [p for p in self.circuit.parts if p.kind is Kind.ZENER]
+            return "V_Z" if len(zeners) == 1 else f"V_Z_{part.name}"
+        return f"V_{part.name}"
+
+
+def is_signal_source(part: Part) -> bool:
+    """True for a source without direct voltage: a short circuit in the direct-current picture."""
+    return part.kind is Kind.VOLTAGE_SOURCE and (part.value is None or part.value.value == 0.0)
+
+
+def givens(circuit: Circuit, names: Names) -> dict[str, float]:
+    """Values of all stated symbols, defaults filled in, SI units.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    names : Names
+        Its letter symbols.
+
+    Returns
+    -------
+    dict of str to float
+        Parts by name, ``beta``, ``V_BE`` (magnitude, ``V_EB`` for pnp), ``V_CE_sat``, diode drops.
+    """
+    out: dict[str, float] = {}
+    for part in circuit.parts:
+        if part.kind.is_transistor:
+            data = bipolar_data(part.option)
+            out[names.beta(part)] = data.beta
+            out[names.junction(part)] = data.V_BE
+            out[names.saturated(part)] = data.V_CE_sat
+        elif part.kind in (Kind.DIODE, Kind.ZENER):
+            out[names.drop(part, FORWARD)] = diode_data(part.option).V_F
+            if part.kind is Kind.ZENER and part.value is not None:
+                out[names.drop(part, BREAKDOWN)] = part.value.value
+        elif part.value is not None:
+            out[part.name] = part.value.value
+    return out
