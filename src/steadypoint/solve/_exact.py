@@ -17,6 +17,7 @@ import numpy as np
 
 from steadypoint.errors import NoSolutionError
 from steadypoint.solve._pieces import Follow, Piece, State, solve_piece
+from steadypoint.solve._screen import plausible
 from steadypoint.solve._tableau import Tableau
 
 SWAPS: Final = 60
@@ -169,19 +170,21 @@ def _others(
 ) -> tuple[tuple[Piece, ...], int]:
     """Further consistent combinations that are other points than this one."""
     n = len(tab.network.names)
-    found: list[Piece] = []
     reach = len(tab.free) if exhaustive else 2
-    count = 0
-    for distance in range(1, reach + 1):
-        for which in combinations(tab.free, distance):
-            count += 1
-            other = solve_piece(tab, flipped(tab, piece.state, which), laws)
-            if other is None or other.violations:
-                continue
-            known = [piece, *found]
-            if all(np.abs(other.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in known):
-                found.append(other)
-    return tuple(found), count
+    states = [
+        flipped(tab, piece.state, which)
+        for distance in range(1, reach + 1)
+        for which in combinations(tab.free, distance)
+    ]
+    found: list[Piece] = []
+    for state in states if laws else plausible(tab, states):
+        other = solve_piece(tab, state, laws)
+        if other is None or other.violations:
+            continue
+        known = [piece, *found]
+        if all(np.abs(other.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in known):
+            found.append(other)
+    return tuple(found), len(states)
 
 
 def _prefer_stable(found: Found) -> Found:

@@ -218,14 +218,14 @@ def newton(
         that was limited last, or -1.
     """
     free, nf = plan.free, len(plan.free)
-    R, T, F = plan.R[free], plan.T[free], plan.F[free]
+    R, I, F, T = plan.at_free  # noqa: E741
     V, hanging, v = trial.V.copy(), trial.hanging.copy(), list(trial.v)
     V[plan.tied] = plan.tie @ laws.voltages
     anchor = V[free].copy()
     linear = plan.base.copy()
     linear[:nf, :nf] += (R * laws.g) @ R.T
     linear[np.arange(nf), np.arange(nf)] += extra
-    injected = plan.I[free] @ laws.currents
+    injected = I @ laws.currents
     levels = laws.voltages[plan.floating]
     jump = V[plan.plus] - V[plan.minus] - laws.offset - v
     worst, sign, off = -1, 0.0, 0.0
@@ -300,18 +300,21 @@ def _accepted(
     i_R: FloatArray,
 ) -> bool:
     """Whether every node balances within RELATIVE Σ|i| + ROUNDING Σ g|v| + FLOOR."""
-    free = plan.free
-    aR, aT, aV = np.abs(plan.R), np.abs(plan.T[free]), np.abs(V)
-    flow = aR[free] @ np.abs(i_R) + aT @ np.abs(i)
-    flow += np.abs(plan.I[free]) @ np.abs(laws.currents) + np.abs(plan.F[free]) @ np.abs(hanging)
-    steep = aR[free] @ (laws.g * (aR.T @ aV))
+    nf = len(plan.free)
+    off = np.abs(residual)
+    if not off.max(initial=0.0) < np.inf:
+        return False
+    aR, aI, aF, aT = plan.sizes
+    aV = np.abs(V)
+    flow = aR @ np.abs(i_R) + aT @ np.abs(i) + aI @ np.abs(laws.currents) + aF @ np.abs(hanging)
+    bound = RELATIVE * flow + FLOOR
+    if nf == len(off) and (off <= bound).all():
+        return True
     q = len(laws.inv_beta)
     slope = np.zeros(len(i))
     slope[: 2 * q] = np.abs(g[: 4 * q]).reshape(-1, 2).sum(axis=1)
     for m, (k, _) in enumerate(laws.diode_of):
         slope[2 * q + k] += g[4 * q + m]
-    steep += aT @ (slope * (plan.touch.T @ aV))
-    bound = RELATIVE * flow + ROUNDING * steep + FLOOR
+    steep = aR @ (laws.g * (np.abs(plan.R).T @ aV)) + aT @ (slope * (plan.touch.T @ aV))
     level = ROUNDING * (np.abs(plan.F).T @ aV + np.abs(laws.voltages[plan.floating])) + 1e-15
-    test = np.abs(residual) <= np.concatenate([bound, level])
-    return bool(np.isfinite(residual).all() and test.all())
+    return bool((off <= np.concatenate([bound + ROUNDING * steep, level])).all())

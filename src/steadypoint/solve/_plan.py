@@ -50,6 +50,8 @@ class Plan:
         leaves the node into the branch).
     T : ndarray, shape (n + 1, 2 q + d)
         Incidence of I_C, I_B of each transistor, then of diode currents.
+    at_free, sizes : tuple of ndarray
+        The rows of R, I, F and T at free nodes, and their magnitudes.
     touch : ndarray, shape (n + 1, 2 q + d)
         1 at every node of the part that each terminal current belongs to.
     plus, minus : ndarray of int
@@ -70,6 +72,8 @@ class Plan:
     I: FloatArray  # noqa: E741  letter symbol
     F: FloatArray
     T: FloatArray
+    at_free: tuple[FloatArray, FloatArray, FloatArray, FloatArray]
+    sizes: tuple[FloatArray, FloatArray, FloatArray, FloatArray]
     touch: FloatArray
     plus: IntArray
     minus: IntArray
@@ -99,7 +103,12 @@ def _plan(s: Structure, tied: tuple[int, ...]) -> Plan:
     n = s.nodes
     free = np.array([i for i in range(n) if i not in tied], dtype=np.intp)
     bound, floating, tie, bound_solve = _ties(s, tied)
-    F = _incidence(n, tuple(s.voltages[i] for i in floating))
+    R, I, F, T = (  # noqa: E741
+        _incidence(n, s.resistors),
+        _incidence(n, s.currents),
+        _incidence(n, tuple(s.voltages[i] for i in floating)),
+        _terminals(s),
+    )
     position = {int(node): i for i, node in enumerate(free)}
     plus, minus = _junction_ends(s)
     nf, N = len(free), len(free) + len(floating)
@@ -115,10 +124,12 @@ def _plan(s: Structure, tied: tuple[int, ...]) -> Plan:
         bound=np.array(bound, dtype=np.intp),
         floating=np.array(floating, dtype=np.intp),
         bound_solve=bound_solve,
-        R=_incidence(n, s.resistors),
-        I=_incidence(n, s.currents),
+        R=R,
+        I=I,
         F=F,
-        T=_terminals(s),
+        T=T,
+        at_free=(R[free], I[free], F[free], T[free]),
+        sizes=(np.abs(R[free]), np.abs(I[free]), np.abs(F[free]), np.abs(T[free])),
         touch=_touch(s),
         plus=plus,
         minus=minus,
