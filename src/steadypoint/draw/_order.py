@@ -22,11 +22,12 @@ _CROSSING: Final = 8.0
 _THROUGH: Final = 10.0
 _TURN: Final = 4.0
 _SPAN: Final = 0.1
-_MIRROR: Final = 4.0
+_MIRROR: Final = 8.0
+_STAGES: Final = 1.0  # two transistors against the order of the sheet
 _FACING: Final = 4.0
-_OUTSIDE: Final = 8.0
+_OUTSIDE: Final = 14.0
 _PORT: Final = 1.0
-_EVALUATIONS: Final = 2400
+_EVALUATIONS: Final = 3000
 
 
 @dataclass(frozen=True)
@@ -199,6 +200,15 @@ class _Judge:
                     out.append(Line((*rest[:j], c, *rest[j:]), line.mirrored))
                     if c in self.turnable:
                         out.append(Line((*rest[:j], c, *rest[j:]), line.mirrored ^ {c}))
+        for i in range(len(columns) - 1):  # two neighbours together, such as capacitor and terminal
+            pair, rest = columns[i : i + 2], columns[:i] + columns[i + 2 :]
+            for j in range(len(rest) + 1):
+                if j != i:
+                    out.append(Line((*rest[:j], *pair, *rest[j:]), line.mirrored))
+                    flat = frozenset(c for c in pair if c.form == "across")
+                    if flat:
+                        swapped = (*rest[:j], *reversed(pair), *rest[j:])
+                        out.append(Line(swapped, line.mirrored ^ flat))
         return out
 
 
@@ -229,6 +239,8 @@ def habits(plan: Arrangement, line: Line) -> float:
         left, right = (a, b) if order[a] < order[b] else (b, a)
         paired |= {left, right}
         cost += _FACING * ((left not in line.mirrored) + (right in line.mirrored))
+    stages = [order[c] for c in plan.columns if c.transistors]
+    cost += _STAGES * sum(a > b for k, a in enumerate(stages) for b in stages[k + 1 :])
     return cost + _MIRROR * sum(1 for c in line.mirrored - paired if c.transistors)
 
 

@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from itertools import combinations
 from typing import Final
 
+from steadypoint.draw._claims import Room
 from steadypoint.draw._columns import Arrangement, arrange
 from steadypoint.draw._layout import Pin, Spot, pins_of, spots
 from steadypoint.draw._netlist import Netlist
 from steadypoint.draw._order import Line, best_orders, habits
 from steadypoint.draw._route import Router, Routing
 from steadypoint.draw._rows import LEN, Clearance, Rows, assign_rows
-from steadypoint.draw._spacing import Room, assign_columns
+from steadypoint.draw._spacing import assign_columns
 
 _WIDE: Final = 0.35
 _TALL: Final = 0.25

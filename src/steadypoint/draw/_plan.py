@@ -11,11 +11,11 @@ from functools import lru_cache
 from typing import Final
 
 from steadypoint.draw._candidates import amp_slots, part_slots, runs_from, volt_slots
+from steadypoint.draw._claims import Room
 from steadypoint.draw._labels import Slot, choose
 from steadypoint.draw._netlist import Netlist
 from steadypoint.draw._place import Placement, place
 from steadypoint.draw._scene import Box
-from steadypoint.draw._spacing import Room
 from steadypoint.draw._symbols import place_symbol, place_transistor
 from steadypoint.draw._wiring import GRID, NodeWires, Obstacle, point, wiring
 

@@ -22,7 +22,7 @@ CROSSING: Final = 14.0
 CUT: Final = 7.0
 _NO_WAY: Final = 300.0
 _FLAG: Final = 3.0
-_OFF_TRUNK: Final = 0.25  # a horizontal wire away from its node's height costs more
+_OFF_TRUNK: Final = 1.25  # a horizontal wire away from its node's height costs more
 _UNDER_LABEL: Final = 3.0
 _ACROSS: Final = 1
 _DOWN: Final = 2
@@ -62,6 +62,7 @@ class _Grid:
     ys: list[int]
     across: list[list[float | None]]
     down: list[list[float | None]]
+    labelled: set[Edge]
     owner: dict[Edge, str] = field(default_factory=dict)
     at: dict[Knot, set[str]] = field(default_factory=dict)
     edges: dict[str, set[Edge]] = field(default_factory=dict)
@@ -290,8 +291,11 @@ class Router:
             crossing = self.crossing(node, other, heading, goal)
             if crossing is None:
                 continue
-            if heading == _ACROSS and grid.ys[j] != self.rows.trunk[node]:
-                step += _OFF_TRUNK * step
+            if heading == _DOWN or grid.ys[j] != self.rows.trunk[node]:
+                if edge in grid.labelled:
+                    step *= _UNDER_LABEL
+                if heading == _ACROSS:
+                    step *= _OFF_TRUNK
             bend = BEND if way and heading != way else 0.0
             yield other, heading, step + crossing + bend
 
@@ -316,27 +320,28 @@ def _flag_box(pin: Pin) -> Box:
 
 def _prices(
     xs: list[int], ys: list[int], hard: list[Box], soft: list[Box]
-) -> tuple[list[list[float | None]], list[list[float | None]]]:
-    """Prices of the unit edges across and down; None where a body stands in the way."""
+) -> tuple[list[list[float | None]], list[list[float | None]], set[Edge]]:
+    """Lengths of the unit edges across and down, None where a body stands in the way; and the
+    edges that a label will probably want."""
+    labelled: set[Edge] = set()
 
-    def price(x0: int, y0: int, x1: int, y1: int) -> float | None:
-        grown = (x0 - 0.1, y0 - 0.1, x1 + 0.1, y1 + 0.1)
-        line = (x0, y0 - 0.1, x1, y1 + 0.1) if y0 == y1 else (x0 - 0.1, y0, x1 + 0.1, y1)
-        if _hit(hard, *line):
+    def price(way: int, i: int, j: int) -> float | None:
+        x0, y0 = xs[i], ys[j]
+        across = way == _ACROSS
+        if (i + 1 if across else j + 1) >= (len(xs) if across else len(ys)):
             return None
-        length = float(x1 - x0 + y1 - y0)
-        return length * (_UNDER_LABEL if _hit(soft, *grown) else 1.0)
+        x1, y1 = (xs[i + 1], y0) if across else (x0, ys[j + 1])
+        wide, high = (0.0, 0.1) if across else (0.1, 0.0)
+        if _hit(hard, x0 - wide, y0 - high, x1 + wide, y1 + high):
+            return None
+        if _hit(soft, x0 - 0.1, y0 - 0.1, x1 + 0.1, y1 + 0.1):
+            labelled.add((way, i, j))
+        return float(x1 - x0 + y1 - y0)
 
-    nx, ny = len(xs), len(ys)
-    across: list[list[float | None]] = [
-        [price(xs[i], ys[j], xs[i + 1], ys[j]) if i + 1 < nx else None for j in range(ny)]
-        for i in range(nx)
-    ]
-    down: list[list[float | None]] = [
-        [price(xs[i], ys[j], xs[i], ys[j + 1]) if j + 1 < ny else None for j in range(ny)]
-        for i in range(nx)
-    ]
-    return across, down
+    columns, rows = range(len(xs)), range(len(ys))
+    across = [[price(_ACROSS, i, j) for j in rows] for i in columns]
+    down = [[price(_DOWN, i, j) for j in rows] for i in columns]
+    return across, down, labelled
 
 
 def all_pins(plan: Arrangement, placed: Iterable[Spot]) -> list[Pin]:

@@ -113,6 +113,8 @@ class _Rows:
             for node, offset, is_upper in ((member.upper, 0, True), (member.lower, LEN, False)):
                 if node in net.power:
                     continue
+                if node == member.element.nodes[1] and member.element.is_transistor:
+                    continue  # connected as a diode: the base sets the height
                 self.vertical_pin(member, node, ys[k], offset, is_upper=is_upper)
             if member.element.is_transistor and net.base(member.element) not in net.power:
                 trunk = self.trunk[net.base(member.element)]

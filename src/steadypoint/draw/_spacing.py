@@ -6,102 +6,17 @@ room that voltages and currents will want.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
+from steadypoint.draw._claims import Room, column_claims
 from steadypoint.draw._columns import Arrangement, Column
-from steadypoint.draw._order import BASE, HALF, Line, column_pins
+from steadypoint.draw._order import Line, column_pins
 from steadypoint.draw._program import Program
-from steadypoint.draw._rows import LEN, MID, Rows
-from steadypoint.draw._scene import Box
-
-
-@dataclass(frozen=True)
-class Room:
-    """Grid units that texts want, from measured widths.
-
-    Parameters
-    ----------
-    label : mapping of str to float
-        Width of each part's label.
-    volt, amp : float
-        Width of a voltage pennant with its pole and of a current with its arrowhead; 0 when not
-        shown.
-    extra : float
-        Added between columns when labels found no place.
-    """
-
-    label: dict[str, float]
-    volt: float
-    amp: float
-    extra: float = 0.0
-
+from steadypoint.draw._rows import Rows
 
 _LEAST: Final = 1.0
-_IN_LINE: Final = 0.1
-
-
-def column_boxes(
-    plan: Arrangement, column: Column, rows: Rows, room: Room, *, mirrored: bool
-) -> list[Box]:
-    """Boxes of a column on the grid, relative to its x."""
-    if column.form == "terminal":
-        wide = 2.0 + room.label[column.members[0].element.name]
-        y = rows.top[column][0]
-        left = column.members[0].element.side == "left"
-        return [Box(-wide, y - 1.2, 0, y + 1.2) if left else Box(0, y - 1.2, wide, y + 1.2)]
-    if column.form == "across":
-        y = rows.top[column][0]
-        half = max(HALF + 0.6, room.label[column.members[0].element.name] / 2)
-        return [Box(-half, y - 4.6, half, y + 1.6)]
-    out: list[Box] = []
-    for k, (member, y) in enumerate(zip(column.members, rows.top[column], strict=True)):
-        label = room.label[member.element.name]
-        if member.element.is_transistor:
-            boxes = _transistor_boxes(plan, column, k, rows, room, label=label)
-            if mirrored:
-                boxes = [Box(-b.x1, b.y0, -b.x0, b.y1) for b in boxes]
-            out += boxes
-        else:
-            out.append(Box(-1.6, y, 2.0 + label, y + LEN))
-    first, last = column.members[0], column.members[-1]
-    above, below = rows.top[column][0] - 1, rows.top[column][-1] + LEN + 1
-    if first.upper == plan.net.top:
-        above = 0
-    elif first.upper not in plan.net.flags:
-        above = min(above, rows.trunk[first.upper])
-    if last.lower == plan.net.bottom:
-        below = rows.bottom + 1
-    elif last.lower not in plan.net.flags:
-        below = max(below, rows.trunk[last.lower])
-    if last.lower in plan.net.flags:
-        below += 2
-    out.append(Box(-0.5, above, 0.5, below))
-    return out
-
-
-def _transistor_boxes(
-    plan: Arrangement, column: Column, k: int, rows: Rows, room: Room, *, label: float
-) -> list[Box]:
-    member, y = column.members[k], rows.top[column][k]
-    power = plan.net.power
-    out = [Box(-BASE, y + 0.8, 2.4 + label, y + LEN - 0.8)]
-    base_room = max(room.volt - 1, room.amp, 1.0) if member.element.nodes[1] not in power else 1.0
-    out.append(Box(-BASE - base_room, y + MID - 3, -BASE, y + MID + 3))
-    if room.volt or room.amp:
-        if member.upper not in power:
-            out.append(Box(-1, y - 3, room.volt, y))
-        if member.lower not in power:
-            out.append(Box(-room.amp, y + LEN, room.volt, y + LEN + 4))
-        elif room.amp:
-            out.append(Box(-room.amp, y + LEN, 1, y + LEN + 2))
-        if k == 0 or member.upper in power:
-            out.append(Box(-room.amp, y - 2, 1, y))
-        elif column.members[0].upper in power:
-            top = rows.top[column][0]
-            out.append(Box(-room.amp, top - 2, 1, top + 0.6))
-    return out
+_IN_LINE: Final = 1.2
 
 
 def assign_columns(
@@ -110,21 +25,17 @@ def assign_columns(
     """The x of every column and the total width, or None when no spacing exists."""
     program, columns = Program(), line.columns
     xs = [program.variable(0.02) for _ in columns]
-    boxes = [column_boxes(plan, c, rows, room, mirrored=c in line.mirrored) for c in columns]
-    for i, own in enumerate(boxes):
-        program.at_least(xs[i], None, max(-b.x0 for b in own))
+    claims = [column_claims(plan, c, rows, room, mirrored=c in line.mirrored) for c in columns]
+    for i, own in enumerate(claims):
+        program.at_least(xs[i], None, max(-c.box.x0 for c in own))
         for j in range(i):
-            apart = [
-                a.x1 - b.x0 + _LEAST + room.extra
-                for a in boxes[j]
-                for b in own
-                if a.y0 < b.y1 and b.y0 < a.y1
-            ]
-            program.at_least(xs[i], xs[j], _whole(max(apart, default=0.0)))
+            apart = [a.apart(b) for a in claims[j] for b in own]
+            least = max((d + _LEAST + room.extra for d in apart if d is not None), default=0.0)
+            program.at_least(xs[i], xs[j], _whole(least))
     _pull(plan, line, rows, program, xs)
     width = program.variable(0.5)
-    for i, own in enumerate(boxes):
-        program.at_least(width, xs[i], _whole(max(b.x1 for b in own)))
+    for i, own in enumerate(claims):
+        program.at_least(width, xs[i], _whole(max(c.box.x1 for c in own)))
     found = program.solve()
     if found is None:
         return None
