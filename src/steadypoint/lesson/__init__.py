@@ -1,0 +1,30 @@
+"""Lessons: one Markdown file woven with computed circuits, values and figures.
+
+``build_lesson(path)`` writes the page and the handout. The syntax stands in ``docs/lesson.md``.
+"""
+
+from steadypoint.lesson._blocks import BLOCKS, BlockKind
+from steadypoint.lesson._build import (
+    BuildResult,
+    build_lesson,
+    lesson_html,
+    lesson_pdf,
+    parse_lesson,
+    read_lesson,
+)
+from steadypoint.lesson._demo import build_demo, demo_files
+from steadypoint.lesson._tree import Document
+
+__all__ = [
+    "BLOCKS",
+    "BlockKind",
+    "BuildResult",
+    "Document",
+    "build_demo",
+    "build_lesson",
+    "demo_files",
+    "lesson_html",
+    "lesson_pdf",
+    "parse_lesson",
+    "read_lesson",
+]

@@ -1,0 +1,145 @@
+"""The cases of a lesson: its circuits, and their points under any change."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Final
+
+from steadypoint.circuit import Circuit, apply_setting
+from steadypoint.errors import LessonError, SteadypointError
+from steadypoint.lesson._source import Source, suggestion
+from steadypoint.solve import OperatingPoint, operating_point
+
+MODELS: Final = ("exact", "board", "device")
+_BETWEEN: Final = re.compile(r"\s*[,;]\s*(?=[A-Za-z][\w.]*\s*=)|\s+and\s+(?=[A-Za-z][\w.]*\s*=)")
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One circuit of the lesson.
+
+    Parameters
+    ----------
+    name : str
+        Name by which text and blocks may call it; may be empty.
+    circuit : Circuit
+        The circuit as the lesson sets it.
+    model : str
+        Rung of the model ladder for its values.
+    line : int
+        Line of its block; text below belongs to it.
+    """
+
+    name: str
+    circuit: Circuit
+    model: str
+    line: int
+
+
+@dataclass(slots=True)
+class Cases:
+    """All circuits of a lesson in their order, with what was solved already."""
+
+    source: Source
+    cases: list[Case] = field(default_factory=list)
+    _points: dict[tuple[Circuit, str], OperatingPoint] = field(default_factory=dict)
+
+    def add(self, case: Case) -> None:
+        """Add a case; its name must be new.
+
+        Raises
+        ------
+        LessonError
+            If another circuit has this name.
+        """
+        if case.name and any(c.name.casefold() == case.name.casefold() for c in self.cases):
+            raise self.source.fault_at(
+                f"Two circuits are called '{case.name}'. Give each a name of its own.",
+                case.line,
+                case.name,
+            )
+        self.cases.append(case)
+
+    def at(self, line: int, column: int = 1) -> Case:
+        """The case that a line belongs to: the circuit above it, else the first one.
+
+        Raises
+        ------
+        LessonError
+            If the lesson has no circuit.
+        """
+        if not self.cases:
+            raise self.source.fault(
+                "This needs a circuit and the lesson has none. Add a 'circuit' block.", line, column
+            )
+        above = [case for case in self.cases if case.line <= line]
+        return above[-1] if above else self.cases[0]
+
+    def called(self, name: str, line: int) -> Case:
+        """The case of a name.
+
+        Raises
+        ------
+        LessonError
+            If no circuit is called so.
+        """
+        for case in self.cases:
+            if name.casefold() in (case.name.casefold(), case.circuit.title.casefold()):
+                return case
+        names = [case.name for case in self.cases if case.name]
+        otherwise = "" if names else " Give a circuit this 'name:' first."
+        hint = suggestion(name, names, otherwise)
+        raise self.source.fault_at(f"No circuit is called '{name}'.{hint}", line, name)
+
+    def changed(self, case: Case, settings: str, line: int, column: int = 0) -> Circuit:
+        """The circuit of a case under settings such as ``beta = 200, RB = 330k``.
+
+        Raises
+        ------
+        LessonError
+            If a setting does not fit the circuit.
+        """
+        circuit = case.circuit
+        for setting in split_settings(settings):
+            try:
+                circuit = apply_setting(circuit, setting)
+            except LessonError:
+                raise
+            except SteadypointError as fault:
+                raise self._unfit(fault, setting, line, column) from fault
+        return circuit
+
+    def _unfit(self, fault: SteadypointError, setting: str, line: int, column: int) -> LessonError:
+        sentence = getattr(fault, "sentence", str(fault))
+        if column:
+            return self.source.fault(sentence, line, column, len(setting))
+        return self.source.fault_at(sentence, line, setting)
+
+    def point(self, circuit: Circuit, model: str, line: int, column: int = 1) -> OperatingPoint:
+        """The operating point; solved once for each circuit and model.
+
+        Raises
+        ------
+        LessonError
+            If the circuit has none; the sentence of the solver is kept.
+        """
+        key = (circuit, model)
+        if key not in self._points:
+            try:
+                self._points[key] = operating_point(circuit, model)
+            except SteadypointError as fault:
+                raise self.source.fault(str(fault), line, column) from fault
+        return self._points[key]
+
+
+def split_settings(text: str) -> Sequence[str]:
+    """Single settings of a list such as ``beta = 200, RB = 330k``.
+
+    Examples
+    --------
+    >>> split_settings("beta = 200, RB = 330k and RC=2k2")
+    ['beta = 200', 'RB = 330k', 'RC=2k2']
+    """
+    return [part.strip() for part in _BETWEEN.split(text.strip()) if part.strip()]

@@ -1,0 +1,297 @@
+"""The document tree as HTML."""
+
+from __future__ import annotations
+
+import base64
+import re
+from collections.abc import Iterator, Sequence
+from html import escape
+from typing import Final
+
+from steadypoint.derive import Line, Step, price, to_mathml
+from steadypoint.lesson._html_inline import inlines, value
+from steadypoint.lesson._inline import set_symbols
+from steadypoint.lesson._tree import (
+    Aside,
+    Block,
+    Comparison,
+    Document,
+    Drawing,
+    Exercise,
+    Figure,
+    Heading,
+    Inlines,
+    Items,
+    Listing,
+    Paragraph,
+    Picture,
+    PointCard,
+    Quotation,
+    Reading,
+    Rule,
+    Steps,
+    Table,
+    plain,
+)
+from steadypoint.publish import BRAND, Entry, Page
+
+_STYLE: Final = re.compile(r"<style>(.*?)</style>", re.DOTALL)
+# The region as a shape between the two walls of the level: never by colour alone.
+_GLYPHS: Final = {
+    "active": '<circle class="g-full" cx="21.5" cy="12" r="6"/>',
+    "saturation": '<path class="g-full" d="M4 5.5a6.5 6.5 0 0 1 0 13z"/>',
+    "cutoff": '<path class="g-open" d="M39 5.5a6.5 6.5 0 0 0 0 13"/>',
+    "reverse": '<path class="g-open" d="M27 6.5 17 12l10 5.5"/>',
+}
+
+
+def lesson_page(document: Document) -> Page:
+    """A document as the page that ``steadypoint.publish`` writes.
+
+    Parameters
+    ----------
+    document : Document
+        The lesson.
+
+    Returns
+    -------
+    Page
+        Title, header, contents and body.
+    """
+    facts = [f for f in (document.author, document.course, document.date) if f]
+    line = f'<p class="by">{escape(" · ".join(facts))}</p>' if facts else ""
+    head = (
+        f'<p class="brand">{BRAND}<span>Steadypoint</span></p>'
+        f"<h1>{inlines(document.title)}</h1>{line}"
+    )
+    contents = [
+        Entry(b.anchor, inlines(b.content))
+        for b in document.blocks
+        if isinstance(b, Heading) and b.level == 2
+    ]
+    body = "\n".join(_section(blocks) for blocks in _sections(document.blocks))
+    # The figures' style rules are the same in all of them: the page states them once.
+    style = "\n".join(dict.fromkeys(_STYLE.findall(body)))
+    first = next((b for b in document.blocks if isinstance(b, Paragraph)), None)
+    return Page(
+        title=plain(document.title),
+        body=_STYLE.sub("", body),
+        head=head,
+        contents=contents if len(contents) > 1 else (),
+        language=document.language,
+        author=document.author,
+        description=plain(first.content) if first else "",
+        style=style,
+    )
+
+
+def _sections(content: Sequence[Block]) -> Iterator[Sequence[Block]]:
+    """Blocks in groups that each begin with a heading of the second level."""
+    group: list[Block] = []
+    for block in content:
+        if isinstance(block, Heading) and block.level == 2 and group:
+            yield group
+            group = []
+        group.append(block)
+    if group:
+        yield group
+
+
+def _cases(content: Sequence[Block]) -> Iterator[Sequence[Block]]:
+    """Blocks in groups that each hold one plate at most."""
+    group: list[Block] = []
+    for block in content:
+        if _is_plate(block) and any(_is_plate(b) for b in group):
+            yield group
+            group = []
+        group.append(block)
+    yield group
+
+
+def _is_plate(block: Block) -> bool:
+    return isinstance(block, Figure) and block.role == "plate"
+
+
+def _section(content: Sequence[Block]) -> str:
+    first = content[0]
+    name = ' class="opening"'
+    if isinstance(first, Heading):
+        name = f' aria-labelledby="{first.anchor}"'
+    return f"<section{name}>\n{''.join(_case(group) for group in _cases(content))}</section>"
+
+
+def _case(content: Sequence[Block]) -> str:
+    inner = "\n".join(block(b) for b in content)
+    if any(_is_plate(b) for b in content):
+        return f'<div class="case" style="--rows:{len(content)}">\n{inner}\n</div>\n'
+    return f'<div class="plain">\n{inner}\n</div>\n'
+
+
+def blocks(content: Sequence[Block]) -> str:
+    """Blocks one after the other."""
+    return "\n".join(block(b) for b in content)
+
+
+def block(one: Block) -> str:
+    """A block as HTML."""
+    match one:
+        case Heading():
+            return f'<h{one.level} id="{one.anchor}">{inlines(one.content)}</h{one.level}>'
+        case Paragraph():
+            return f"<p>{inlines(one.content)}</p>"
+        case Items():
+            return _items(one)
+        case Quotation():
+            return f"<blockquote>{blocks(one.content)}</blockquote>"
+        case Listing():
+            return f'<pre tabindex="0"><code>{escape(one.text)}</code></pre>'
+        case Rule():
+            return "<hr>"
+        case Table():
+            return _table(one)
+        case Figure():
+            return _figure(one)
+        case Steps():
+            return _steps(one)
+        case Comparison():
+            return _comparison(one)
+        case Aside():
+            return f'<div class="aside {one.kind}" role="note">{blocks(one.content)}</div>'
+        case Exercise():
+            return _exercise(one)
+
+
+def _items(one: Items) -> str:
+    tag = "ul" if one.start is None else "ol"
+    start = f' start="{one.start}"' if one.start not in (None, 1) else ""
+    rows = []
+    for item in one.items:
+        first = item[0] if item else None
+        if one.tight and isinstance(first, Paragraph):
+            rows.append(f"<li>{inlines(first.content)}{blocks(item[1:])}</li>")
+        else:
+            rows.append(f"<li>{blocks(item)}</li>")
+    return f"<{tag}{start}>\n{''.join(rows)}\n</{tag}>"
+
+
+def _table(one: Table) -> str:
+    caption = f"<caption>{inlines(one.caption)}</caption>" if one.caption else ""
+    sides = [f' class="{side}"' if side != "left" else "" for side in one.align]
+    head = "".join(
+        f'<th scope="col"{side}>{inlines(cell)}</th>'
+        for cell, side in zip(one.head, sides, strict=True)
+    )
+    rows = []
+    for row in one.rows:
+        cells = []
+        for place, (cell, side) in enumerate(zip(row, sides, strict=False)):
+            named = one.row_heads and place == 0
+            start, end = ('th scope="row"', "th") if named else ("td", "td")
+            cells.append(f"<{start}{side}>{inlines(cell)}</{end}>")
+        rows.append(f"<tr>{''.join(cells)}</tr>")
+    return (
+        f'<div class="tablebox"><table>{caption}<thead><tr>{head}</tr></thead>'
+        f"<tbody>{''.join(rows)}</tbody></table></div>"
+    )
+
+
+def _figure(one: Figure) -> str:
+    parts = "".join(_shown(part) for part in one.content)
+    number = f"<b>Figure {one.number}.</b> " if one.number is not None else ""
+    return (
+        f'<figure class="{one.role}" id="{one.anchor}">\n{parts}\n'
+        f"<figcaption>{number}{inlines(one.caption)}</figcaption>\n</figure>"
+    )
+
+
+def _shown(part: Drawing | Picture | PointCard) -> str:
+    match part:
+        case Drawing():
+            return f'<div class="drawing">{part.page}</div>'
+        case Picture():
+            code = base64.b64encode(part.data).decode("ascii")
+            return f'<img src="data:{part.kind};base64,{code}" alt="{escape(part.alt)}">'
+        case PointCard():
+            return _point(part)
+
+
+def _point(card: PointCard) -> str:
+    glyph = (
+        '<svg class="glyph" viewBox="0 0 43 24" aria-hidden="true" focusable="false">'
+        f'<path class="g-wall" d="M4 4v16M39 4v16"/>{_GLYPHS[card.meaning]}</svg>'
+    )
+    was = f' <span class="was">was {card.was_region.lower()}</span>' if card.was_region else ""
+    readings = "".join(_reading(r) for r in card.readings)
+    notes = "".join(f'<p class="remark">{escape(n)}</p>' for n in card.notes)
+    return (
+        f'<div class="point"><p class="state">{glyph}<span class="word">{escape(card.region)}'
+        f'</span>{was}</p><div class="level">{card.level.page}</div>'
+        f'<dl class="reads">{readings}</dl>{notes}</div>'
+    )
+
+
+def _reading(one: Reading) -> str:
+    was = f'<dd class="was">was {value(one.was)}</dd>' if one.was else ""
+    return (
+        f'<div><dt>{inlines([one.letter])}<span class="vh"> {escape(one.meaning)}</span></dt>'
+        f"<dd>{value(one.amount)}</dd>{was}</div>"
+    )
+
+
+def _steps(one: Steps) -> str:
+    rows = "".join(_step(step, place) for place, step in enumerate(one.steps, one.start))
+    start = f' start="{one.start}"' if one.start != 1 else ""
+    return f'<ol class="steps"{start} aria-label="{escape(one.label)}">\n{rows}</ol>'
+
+
+def _step(step: Step, place: int) -> str:
+    heading = inlines(symbols(step.heading))
+    body = [f'<p class="stephead"><span class="no">{place}</span>{heading}</p>']
+    if step.sentence:
+        body.append(f"<p>{to_mathml(step.sentence)}</p>")
+    body += [_line(line) for line in step.lines]
+    if step.remark:
+        body.append(f"<p>{to_mathml(step.remark)}</p>")
+    if step.approximation is not None:
+        words = inlines(symbols(price(step.approximation)))
+        body.append(f'<p class="price">{words}</p>')
+    lit = escape(" ".join(step.loop))
+    return f'<li class="step" data-lit="{lit}">{"".join(body)}</li>\n'
+
+
+def symbols(text: str) -> Inlines:
+    """Words of a sentence with its letter symbols set."""
+    return list(set_symbols(text, {}))
+
+
+def _line(line: Line) -> str:
+    return f'<div class="eq" tabindex="0">{to_mathml(line)}</div>'
+
+
+def _comparison(one: Comparison) -> str:
+    changes = ", ".join(
+        f"{inlines([c.letter])} <s>{value(c.was)}</s> "
+        f'<span aria-hidden="true">→</span><span class="vh">to</span> <b>{value(c.now)}</b>'
+        for c in one.changes
+    )
+    effects = "".join(
+        f"<li>{inlines([letter])} {value(amount)}</li>" for letter, amount in one.effects
+    )
+    return (
+        f'<div class="comparison" id="{one.anchor}" role="group" '
+        f'aria-labelledby="{one.anchor}-what"><div class="change">'
+        f'<p class="what" id="{one.anchor}-what">{changes}</p><ul class="so">{effects}</ul></div>\n'
+        f"{blocks(one.content)}</div>"
+    )
+
+
+def _exercise(one: Exercise) -> str:
+    asked = ", ".join(inlines(item) for item in one.asked)
+    marks = f'<span class="marks">{escape(one.marks)} marks</span>' if one.marks else ""
+    return (
+        f'<div class="exercise" id="{one.anchor}" role="group" '
+        f'aria-labelledby="{one.anchor}-title"><p class="exhead">'
+        f'<b id="{one.anchor}-title">Exercise {one.number}</b>{marks}</p>\n'
+        f'{blocks(one.question)}<p class="asked">Give {asked}.</p>\n'
+        f"<details><summary>Answer and working</summary>\n{blocks(one.key)}</details></div>"
+    )

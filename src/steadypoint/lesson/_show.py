@@ -1,0 +1,162 @@
+"""Figures of a case: its drawing, its point, its load line."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final
+
+from steadypoint import draw
+from steadypoint.errors import SteadypointError
+from steadypoint.lesson._cases import Case
+from steadypoint.lesson._names import Found, find, letter, meaning
+from steadypoint.lesson._options import Fence
+from steadypoint.lesson._tree import (
+    Amount,
+    Drawing,
+    Figure,
+    Inline,
+    Inlines,
+    PointCard,
+    Reading,
+    Text,
+)
+from steadypoint.lesson._values import REGION_WORDS
+from steadypoint.solve import OperatingPoint, Region, TransistorPoint
+from steadypoint.values import shown
+
+if TYPE_CHECKING:
+    from steadypoint.lesson._weave import Weaver
+
+_MEANINGS: Final = {
+    Region.SATURATION: "The collector can fall no further: the collector current no longer "
+    "follows the base current.",
+    Region.CUTOFF: "No base current flows, so no collector current flows either.",
+    Region.REVERSE: "Collector and emitter have changed their parts: the stage does not amplify.",
+}
+
+
+def drawing(scene: draw.Scene, prefix: str) -> Drawing:
+    """A scene in its two forms.
+
+    Parameters
+    ----------
+    scene : Scene
+        The drawing.
+    prefix : str
+        Put before every id inside, so that several drawings can share a page.
+    """
+    page = scene.svg("page", prefix=prefix)
+    paper = scene.svg("print", standalone=True, prefix=prefix)
+    return Drawing(page, paper, f"{scene.title}. {scene.description}", scene.width)
+
+
+def circuit_figure(
+    weaver: Weaver, case: Case, point: OperatingPoint, caption: Inlines, *, with_values: bool
+) -> Figure:
+    """The plate of a case: the schematic and, with values, the point of each transistor."""
+    number = weaver.next_figure()
+    anchor = weaver.anchor(f"figure {number}")
+    scene = draw.schematic(case.circuit, point if with_values else None)
+    content: list[Drawing | PointCard] = [drawing(scene, anchor)]
+    if with_values:
+        content += [
+            point_card(point, name, f"{anchor}-{name.casefold()}") for name in point.transistors
+        ]
+    return Figure(content, caption, anchor, number, "plate")
+
+
+def point_card(
+    point: OperatingPoint, name: str, prefix: str, was: OperatingPoint | None = None
+) -> PointCard:
+    """Where a transistor's point stands.
+
+    Parameters
+    ----------
+    point : OperatingPoint
+        The solved circuit.
+    name : str
+        The transistor.
+    prefix : str
+        Put before every id.
+    was : OperatingPoint, optional
+        The point before a change.
+    """
+    transistor = point.transistors[name]
+    before = was.transistors[name] if was else None
+    many = len(point.transistors) > 1
+    return PointCard(
+        region=_state(transistor) if not many else f"{name} {_state(transistor).lower()}",
+        meaning=transistor.region.value,
+        level=drawing(draw.level(point, name, before=was), prefix),
+        readings=[_reading(point, was, name, symbol) for symbol in _symbols(transistor)],
+        notes=_notes(point, transistor),
+        was_region=_state(before) if before and before.region != transistor.region else "",
+    )
+
+
+def _state(transistor: TransistorPoint) -> str:
+    word = REGION_WORDS[transistor.region]
+    return word[0].upper() + word[1:]
+
+
+def _symbols(transistor: TransistorPoint) -> Sequence[str]:
+    return ("I_C", "V_EC" if transistor.polarity == "pnp" else "V_CE", "I_B", "P")
+
+
+def _notes(point: OperatingPoint, transistor: TransistorPoint) -> Sequence[str]:
+    notes = [_MEANINGS[transistor.region]] if transistor.region in _MEANINGS else []
+    # Open input and output terminals are how a signal stage is drawn, not a caution.
+    return [*notes, *(w for w in point.warnings if "no path for direct current" not in w)]
+
+
+def _reading(point: OperatingPoint, was: OperatingPoint | None, name: str, symbol: str) -> Reading:
+    now = find(point, f"{name}.{symbol}")
+    before = find(was, f"{name}.{symbol}").amount() if was else None
+    return Reading(letter(symbol), meaning(symbol), now.amount(), before)
+
+
+def load_line_figure(
+    weaver: Weaver,
+    fence: Fence,
+    now: OperatingPoint,
+    was: OperatingPoint | None,
+    caption: Inlines,
+) -> Figure:
+    """A load line with the point, and the point before as a ghost.
+
+    Raises
+    ------
+    LessonError
+        If the circuit has no load line.
+    """
+    number = weaver.next_figure()
+    anchor = weaver.anchor(f"figure {number}")
+    try:
+        scene = draw.load_line(now.circuit, now, before=was)
+    except SteadypointError as fault:
+        raise fence.source.fault_at(str(fault), fence.line, fence.name) from fault
+    return Figure([drawing(scene, anchor)], caption, anchor, number, "chart")
+
+
+def aligned(found: Sequence[Found], digits: int = 3) -> Sequence[Amount]:
+    """Amounts of one quantity in several states, all with the prefix of the largest."""
+    largest = max((abs(f.value) for f in found), default=0.0)
+    unit = found[0].unit
+    target = shown(largest, unit, digits).unit
+    prefix = target.removesuffix(unit) if unit and target.endswith(unit) else None
+    amounts = []
+    for each in found:
+        parts = shown(each.value, unit, digits, prefix=prefix) if prefix else None
+        parts = parts or shown(each.value, unit, digits)
+        amounts.append(Amount(parts.number, parts.unit))
+    return amounts
+
+
+def sentence_list(items: Sequence[Inlines]) -> list[Inline]:
+    """Items with commas and a last 'and' between them."""
+    out: list[Inline] = []
+    for place, item in enumerate(items):
+        if place:
+            out.append(Text(" and " if place == len(items) - 1 else ", "))
+        out.extend(item)
+    return out
