@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from steadypoint.circuit import Circuit, Kind
 from steadypoint.derive._check import check_working
+from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
 from steadypoint.derive._lecture import lecture
 from steadypoint.derive._names import ACTIVE, BREAKDOWN, FORWARD, OFF, REVERSE, Names, givens
 from steadypoint.derive._nodal import LeftOut
+from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
 from steadypoint.derive._working import Working
 from steadypoint.devices import bipolar_data
@@ -71,7 +73,8 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
             raise DerivationError("A transistor works in reverse; the loop method has no words.")
         solved = lecture(work)
         check_working(work, point)
-        del solved
+        discuss(work, solved)
+        compare(work)
     except (DerivationError, ZeroDivisionError) as failure:
         why = (str(failure),)
         work = _begin(circuit, point, board=rung == "board")

@@ -7,7 +7,7 @@ the gain that multiplies them, R_B + (β + 1)(R_C + R_E), then by elimination ra
 from __future__ import annotations
 
 from steadypoint.derive._algebra import Atoms, Monomial, Poly, Sort, invert, monomial_expr
-from steadypoint.derive._expr import ONE, ZERO, Expr, Number, Sum, Symbol, add, divide, multiply
+from steadypoint.derive._expr import ONE, ZERO, Expr, Fraction, Number, Sum, add, divide, multiply
 
 Terms = list[tuple[int, Expr]]
 
@@ -66,7 +66,9 @@ def _led_by(poly: Poly, atoms: Atoms) -> Expr:
 
 
 def _times(factor: Expr, inner: Expr) -> Expr:
-    """Voltage before its factor, a sum in brackets after it."""
+    """Voltage before its factor, a sum in brackets after it; a fraction bar takes in both."""
+    if isinstance(factor, Fraction):
+        return divide(multiply(inner, factor.over), factor.under)
     return multiply(factor, inner) if isinstance(inner, Sum) else multiply(inner, factor)
 
 
@@ -136,6 +138,8 @@ def _gained(sign: int, gains: Poly, inner: Expr, atoms: Atoms) -> Terms:
     factor = _gains(gains, atoms)
     if factor == ONE:
         return [(sign, inner)]
+    if isinstance(inner, Fraction):
+        return [(sign, divide(multiply(factor, inner.over), inner.under))]
     return [(sign, multiply(factor, inner))]
 
 
@@ -156,12 +160,14 @@ def _by_ratio(poly: Poly, atoms: Atoms) -> Expr:
         inner = add(*((1, monomial_expr(m, atoms)) for m in members))
         if factor == ONE:
             terms += [(sign, monomial_expr(m, atoms)) for m in members]
-        elif isinstance(factor, Number | Symbol) or inner != ONE:
+        elif isinstance(factor, Number):
+            terms.append((sign, multiply(factor, inner)))
+        elif inner != ONE:
             terms.append(
                 (
                     sign,
-                    multiply(factor, inner)
-                    if isinstance(factor, Number)
+                    _times(factor, inner)
+                    if isinstance(factor, Fraction)
                     else multiply(inner, factor),
                 )
             )

@@ -21,6 +21,7 @@ from steadypoint.derive._regions import (
     equals,
     open_capacitors,
 )
+from steadypoint.derive._shortcuts import shortcuts
 from steadypoint.derive._solution import Solution
 from steadypoint.derive._step import Line
 from steadypoint.derive._working import Working
@@ -79,6 +80,8 @@ def _attempt(work: Working, seen: Picture, *, first: bool) -> Solved:
     _settle(work)
     start = len(work.steps)
     assumptions(work, anew=not first)
+    if first:
+        shortcuts(work)
     _saturation_drops(work)
     length = len(work.steps)
     marked, loops = build(work, seen)

@@ -1,8 +1,8 @@
 """Resistors in parallel, and Thévenin equivalents of what hangs on a transistor's terminal.
 
 A node with a fixed potential is split into leaves, one for each resistor that ends there. What
-hangs on a terminal and leads only to leaves is a linear one-port; when it branches and is a tree it is
-replaced by V_TH and R_TH, divider by divider from the leaves inwards.
+hangs on a terminal and leads only to leaves is a linear one-port; when it branches and is a tree
+it is replaced by V_TH and R_TH, divider by divider from the leaves inwards.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from steadypoint.derive._algebra import Poly, Sort
 from steadypoint.derive._branches import Branch, Role, potentials
 from steadypoint.derive._expr import (
     ONE,
+    ZERO,
     Expr,
     PartName,
     Symbol,
@@ -130,6 +131,7 @@ class _Port:
     branches: list[Branch]
     made: int = 0
     combos: int = 0
+    unloaded: bool = False
 
     def replace(self, port: list[Branch]) -> list[Branch]:
         self.fixed = potentials(self.branches, with_drops=True)
@@ -140,6 +142,12 @@ class _Port:
         self.by_name = {b.name: b for b in port}
         self.around = adjacency(self.edges.values())
         self.combos = self._count(self.node, None)
+        branching = len(self.around[self.node]) > 1
+        self.unloaded = (
+            branching
+            and self.letter == "B"
+            and any(n.kind == "base" and n.transistor == self.part.name for n in self.work.neglects)
+        )
         way = self._see(self.node, None)
         names = tuple(dict.fromkeys(p for b in port for p in b.parts))
         rest = [b for b in self.branches if b not in port]
@@ -152,6 +160,11 @@ class _Port:
 
     def _equivalent(self, way: _Way, names: tuple[str, ...]) -> list[Branch]:
         out: list[Branch] = []
+        if self.unloaded:
+            symbol = self.work.names.node("B", self.part)
+            self.work.aliases[symbol] = names
+            self.work.touched.add(symbol)
+            return [Branch(symbol, Role.SOURCE, self.node, GROUND, symbol, ())]
         top = GROUND
         for monomial in way.volts.terms:
             ((symbol, _),) = monomial
@@ -202,12 +215,18 @@ class _Port:
     def _combine(self, ways: list[_Way], *, last: bool) -> _Way:
         work = self.work
         V, R = self._names()
+        unloaded = last and self.unloaded
+        if unloaded:
+            V = work.names.node("B", self.part)
         volts, ohms = self._volts(ways), parallel(*(work.write(w.ohms) for w in ways))
         lines: list[Line] = []
         all_grounded = not any(w.volts for w in ways)
         if not all_grounded:
-            lines.append(work.solved(V, volts, Sort.VOLTAGE))
-        lines.append(work.solved(R, ohms, Sort.RESISTANCE))
+            lines.append(work.solved(V, volts, Sort.VOLTAGE, "≈" if unloaded else "="))
+        elif unloaded:
+            lines.append(work.solved(V, ZERO, Sort.VOLTAGE, "≈"))
+        if not unloaded:
+            lines.append(work.solved(R, ohms, Sort.RESISTANCE))
         names = [n for w in ways for n in w.names]
         parts = tuple(n.name for n in names if isinstance(n, PartName))
         heading, sentence = self._sentence(names, V, R, last=last)
@@ -225,6 +244,12 @@ class _Port:
         self, names: list[str | Expr], V: str, R: str, *, last: bool
     ) -> tuple[str, Prose]:
         owner = "" if self.work.names.single else f" of {self.part.name}"
+        if last and self.unloaded:
+            return f"Voltage at the base{owner}", (
+                "The base takes next to nothing from ",
+                *join_words(names),
+                ", so they form an unloaded divider.",
+            )
         if not last and self.made < self.combos:
             return (
                 "Thévenin equivalent, first stage",

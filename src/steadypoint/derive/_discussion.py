@@ -1,0 +1,433 @@
+"""After the figures: the limit in which β no longer matters, and how the point is held."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from steadypoint.circuit import Kind, Part
+from steadypoint.derive._algebra import Poly
+from steadypoint.derive._branches import fixed_nodes
+from steadypoint.derive._expr import (
+    Expr,
+    Number,
+    PartName,
+    Relation,
+    Symbol,
+    divide,
+    evaluate,
+    multiply,
+    substitute,
+)
+from steadypoint.derive._graph import Edge, path
+from steadypoint.derive._lecture import Solved
+from steadypoint.derive._names import ACTIVE, OFF
+from steadypoint.derive._nodal import solve_nodes
+from steadypoint.derive._step import Line, Prose
+from steadypoint.derive._working import Working
+from steadypoint.errors import DerivationError
+
+NO_FEEDBACK = 1e-6
+"""Return ratio below which nothing is fed back. [-]"""
+
+WELL_MET = 10.0
+"""How many times larger makes "much larger"; common practice, no source. [-]"""
+
+
+@dataclass(frozen=True)
+class Closed:
+    """A closed form I_B = right / (free + (β+1) shared + β driven)."""
+
+    right: Poly
+    free: Poly
+    held: Poly
+    opposing: Poly
+
+
+def closed_form(work: Working, solved: Solved, part: Part) -> Closed | None:
+    """Split the coefficient of a base current by what multiplies it.
+
+    Returns
+    -------
+    Closed or None
+        ``free`` is what stands without a gain, ``held`` what I_B alone flows through when I_C is
+        held, ``opposing`` what the collector current flows through in the base's loop.
+    """
+    names = work.names
+    beta, I_B = names.beta(part), names.current("B", part)
+    if I_B not in solved.solution.final:
+        return None
+    right, coefficient = solved.solution.final[I_B]
+    free, shared, driven = Poly(), Poly(), Poly()
+    for monomial, count in coefficient.terms.items():
+        term = Poly({tuple(p for p in monomial if p[0] not in (beta, f"{beta}+1")): count})
+        if (f"{beta}+1", 1) in monomial:
+            shared = shared + term
+        elif (beta, 1) in monomial:
+            driven = driven + term
+        else:
+            free = free + term
+    if any(n.startswith(("I_", "beta")) for n in (right + free + shared + driven).atoms):
+        return None
+    if not shared + driven:
+        return None
+    return Closed(right, free, free + shared, shared + driven)
+
+
+def limit(work: Working, solved: Solved, part: Part) -> None:
+    """The value that I_C tends to when β grows, and how far the condition is met."""
+    form = closed_form(work, solved, part)
+    if form is None or not form.free:
+        return
+    names = work.names
+    beta, I_C = names.beta(part), names.current("C", part)
+    small, large = work.write(form.free), multiply(Symbol(beta), work.write(form.opposing))
+    ohms = Number(evaluate(small, work.values), "Ω"), Number(evaluate(large, work.values), "Ω")
+    target = divide(work.write(form.right), work.write(form.opposing))
+    value = evaluate(target, work.values)
+    met = ohms[1].value / ohms[0].value
+    line = Line(
+        Symbol(I_C), target, substitute(target, work.number), Number(value, "A", symbol=I_C), "→"
+    )
+    away = value / work.values[I_C] - 1.0
+    side = "above" if away > 0 else "below"
+    well = (
+        ", so the condition is well met."
+        if met >= WELL_MET
+        else f": the condition is met only {met:.2g} times over, and the point still moves with β."
+    )
+    if met < 1:
+        well = ": the condition is not met, and the point moves with β."
+    work.add(
+        "Limit" + _of(work, part),
+        "If ",
+        Relation((small, large), "≪"),
+        ", here ",
+        ohms[0],
+        " against ",
+        ohms[1],
+        ", the collector current no longer depends on ",
+        Symbol(beta),
+        ":",
+        lines=[line],
+        reason="limit for large β",
+        loop=(part.name,),
+        remark=(
+            "The limit lies ",
+            Number(abs(away) * 100, digits=2),
+            " % ",
+            side,
+            " the ",
+            "value found",
+            well,
+        ),
+    )
+
+
+def _of(work: Working, part: Part) -> str:
+    return "" if work.names.single else f" for {part.name}"
+
+
+def feedback(work: Working, solved: Solved, part: Part) -> None:
+    """How the circuit opposes a change of I_C, in words, in figures, and with β doubled."""
+    names = work.names
+    beta, I_B, I_C = names.beta(part), names.current("B", part), names.current("C", part)
+    slope = _base_slope(work, part, {})
+    T = -work.given[beta] * slope
+    heading = "Feedback" if work.names.single else f"Feedback on {part.name}"
+    if abs(T) < NO_FEEDBACK:
+        work.add(
+            heading,
+            "A change of ",
+            Symbol(I_C),
+            " alters nothing in the input loop, so nothing opposes it: ",
+            Symbol(I_C),
+            " is simply proportional to ",
+            Symbol(beta),
+            ". ",
+            *_doubled(work, part),
+            reason="return ratio",
+            loop=(part.name,),
+        )
+        return
+    lines, symbol = [], "T" + names.index[part.name]
+    form = closed_form(work, solved, part)
+    if form is not None and form.held:
+        ratio: Expr = Symbol(beta)
+        if not form.opposing.same(form.held):
+            top = multiply(Symbol(beta), work.write(form.opposing))
+            ratio = divide(top, work.write(form.held))
+        value = evaluate(ratio, work.values)
+        figure = Number(value, "", symbol=symbol)
+        lines.append(Line(Symbol(symbol), ratio, substitute(ratio, work.number), figure))
+        T = value
+    kind = (
+        "The change is opposed: negative feedback."
+        if T > 0
+        else ("The change is helped along: positive feedback, the point is not held.")
+    )
+    strength: Prose = (
+        "Once round the loop this is the return ratio ",
+        Relation((Symbol(symbol), Number(T))),
+        "; a small relative change of ",
+        Symbol(beta),
+        " reaches ",
+        Symbol(I_C),
+        " divided by ",
+        Relation((_one_plus(symbol), Number(1.0 + T))),
+        ". ",
+    )
+    if T <= 0:
+        strength = ()
+    parts = tuple(dict.fromkeys(_chain_parts(work, part)))
+    work.add(
+        heading,
+        "Suppose ",
+        Symbol(I_C),
+        " rises a little. ",
+        *_chains(work, part),
+        kind,
+        lines=lines,
+        reason="return ratio",
+        loop=(part.name, *parts),
+        remark=(*strength, *_doubled(work, part)),
+    )
+    del I_B
+
+
+def _one_plus(symbol: str) -> Expr:
+    from steadypoint.derive._expr import ONE, add
+
+    return add((1, ONE), (1, Symbol(symbol)))
+
+
+def _base_slope(work: Working, part: Part, injected: dict[str, float]) -> float:
+    """Change of I_B per ampere of I_C, the collector current being forced. [-]"""
+    names = work.names
+    I_B, I_C = names.current("B", part), names.current("C", part)
+    if work.nodal is None:
+        return 0.0
+    amps = work.nodal.amps[I_C]
+    step = max(abs(amps), 1e-9)
+    first, second = (
+        solve_nodes(
+            work.circuit,
+            names,
+            work.states,
+            work.given,
+            forced={part.name: amps + more},
+            injected=injected,
+        ).amps[I_B]
+        for more in (0.0, step)
+    )
+    return (second - first) / step
+
+
+def _doubled(work: Working, part: Part) -> Prose:
+    """What doubling β does, the regions kept."""
+    names = work.names
+    beta, I_C = names.beta(part), names.current("C", part)
+    more = dict(work.given)
+    for other in work.circuit.transistors:
+        if other is part or other.matched_to == part.name:
+            more[names.beta(other)] *= 2.0
+    try:
+        before = solve_nodes(work.circuit, names, work.states, work.given)
+        after = solve_nodes(work.circuit, names, work.states, more)
+    except DerivationError:
+        return ()
+    if not before.amps[I_C]:
+        return ()
+    change = (after.amps[I_C] / before.amps[I_C] - 1.0) * 100.0
+    sign = 1.0 if part.kind is Kind.NPN else -1.0
+    V_CE = sign * (after.volts[part.node("collector")] - after.volts[part.node("emitter")])
+    saturates = work.given[names.saturated(part)] > V_CE
+    end: Prose = (
+        (", more than the circuit lets flow: the transistor would saturate.",)
+        if saturates
+        else (
+            " (",
+            _percent(change),
+            ").",
+        )
+    )
+    verb = " would take " if saturates else " takes "
+    return (
+        "Doubling ",
+        Symbol(beta),
+        verb,
+        Symbol(I_C),
+        " from ",
+        Number(before.amps[I_C], "A"),
+        " to ",
+        Number(after.amps[I_C], "A"),
+        *end,
+    )
+
+
+def _percent(change: float) -> str:
+    from steadypoint.derive._document import percent
+
+    return percent(change)
+
+
+def _signal_edges(work: Working, part: Part) -> list[Edge]:
+    """Ways that a change of voltage can take: resistors and conducting diodes off the rails."""
+    fixed = fixed_nodes(work.circuit.parts)
+    out = []
+    for item in work.circuit.parts:
+        if item.kind in (Kind.DIODE, Kind.ZENER) and work.states[item.name] == OFF:
+            continue
+        if item.kind not in (Kind.RESISTOR, Kind.DIODE, Kind.ZENER, Kind.INDUCTOR):
+            if item.kind.is_transistor and item is not part and work.states[item.name] == ACTIVE:
+                C, B, E = item.nodes
+                out += [Edge(item.name, B, E, 0.8)] if B not in fixed else []
+                out += [Edge(item.name, B, C, 0.9)] if C not in fixed and B not in fixed else []
+            continue
+        if not set(item.nodes) & fixed:
+            out.append(Edge(item.name, item.nodes[0], item.nodes[1]))
+    return out
+
+
+def _routes(work: Working, part: Part) -> list[tuple[str, list[str], list[str]]]:
+    """For collector and emitter: the nodes and the parts by which a change reaches the junction."""
+    fixed = fixed_nodes(work.circuit.parts)
+    edges = _signal_edges(work, part)
+    out = []
+    for letter, terminal in (("C", "collector"), ("E", "emitter")):
+        node = part.node(terminal)
+        if node in fixed:
+            continue
+        goals = [part.node(t) for t in ("base", "emitter") if part.node(t) not in fixed]
+        ways: list[tuple[list[Edge], str]] = [([], node)] if node in goals else []
+        found = [(path(edges, node, goal), goal) for goal in goals if node != goal]
+        best = min(
+            ((w, g) for w, g in [*ways, *found] if w is not None),
+            key=lambda wg: len(wg[0]),
+            default=None,
+        )
+        if best is None:
+            continue
+        nodes = [node]
+        for edge in best[0]:
+            nodes.append(edge.end if edge.start == nodes[-1] else edge.start)
+        out.append((letter, nodes, [e.name for e in best[0]]))
+    return out
+
+
+def _chain_parts(work: Working, part: Part) -> list[str]:
+    out = []
+    for _, nodes, names in _routes(work, part):
+        out += names
+        if not names:
+            out += [
+                p.name
+                for p in work.circuit.parts
+                if p.kind is Kind.RESISTOR and nodes[0] in p.nodes
+            ]
+    return out
+
+
+def _chains(work: Working, part: Part) -> Prose:
+    """The causal chains, signs taken from the solved derivatives."""
+    names = work.names
+    I_B, I_C = names.current("B", part), names.current("C", part)
+    sign = 1.0 if part.kind is Kind.NPN else -1.0
+    if work.nodal is None:
+        return ()
+    held = {part.name: work.nodal.amps[I_C]}
+    before = solve_nodes(work.circuit, names, work.states, work.given, forced=held)
+    out: list[str | Expr] = []
+    step = max(abs(work.nodal.amps[I_C]), 1e-9) * 1e-3
+    for letter, nodes, through in _routes(work, part):
+        pressed = step * sign * (-1.0 if letter == "C" else 1.0)
+        after = solve_nodes(
+            work.circuit, names, work.states, work.given, forced=held, injected={nodes[0]: pressed}
+        )
+        base = after.amps[I_B] - before.amps[I_B]
+        if abs(base) < 1e-6 * step / max(work.given[names.beta(part)], 1.0):
+            continue
+        if abs(after.volts[nodes[0]] - before.volts[nodes[0]]) < 1e-9 * abs(step):
+            out += [Symbol(names.current("E", part)), " is held by the loop, so what "]
+            out += [Symbol(I_C), " gains ", Symbol(I_B), " loses: ", Symbol(I_C), "\u202f↑ → "]
+            out += [Symbol(I_B), "\u202f↓ → ", Symbol(I_C), "\u202f↓. "]
+            continue
+        out += [Symbol(names.current(letter, part)), "\u202f↑"]
+        for place, node in enumerate(nodes):
+            rise = after.volts[node] - before.volts[node]
+            out += [" → ", _node_symbol(work, part, node), "\u202f" + _arrow(rise)]
+            if place:
+                out += [" through ", PartName(through[place - 1])]
+        out += [" → ", Symbol(I_B), "\u202f" + _arrow(base), " → ", Symbol(I_C)]
+        out += ["\u202f" + _arrow(base), ". "]
+    return tuple(out)
+
+
+def _arrow(change: float) -> str:
+    return "↑" if change > 0 else "↓"
+
+
+def _node_symbol(work: Working, part: Part, node: str) -> str | Expr:
+    order = [part, *(q for q in work.circuit.transistors if q is not part)]
+    for owner in order:
+        for letter, terminal in zip("CBE", owner.nodes, strict=True):
+            if terminal == node:
+                return Symbol(work.names.node(letter, owner))
+    return f"the voltage at {node.replace('.', ' ')}"
+
+
+def compensation(work: Working, part: Part) -> None:
+    """Say what a diode in the base's divider is for, with what it leaves of a change."""
+    names = work.names
+    junction, I_C = names.junction(part), names.current("C", part)
+    diodes = [p for p in work.circuit.parts if p.kind is Kind.DIODE and work.states[p.name] != OFF]
+    if len(diodes) != 1:
+        return
+    drop = names.drop(diodes[0], work.states[diodes[0].name])
+    alone = _after_fall(work, I_C, (junction,))
+    together = _after_fall(work, I_C, (junction, drop))
+    if not alone or not abs(together) < abs(alone):
+        return
+    work.add(
+        "Compensation" + _of(work, part),
+        Symbol(junction),
+        " and ",
+        Symbol(drop),
+        " fall together as the temperature rises, "
+        "about 2 mV per kelvin. What one takes from the input loop the other gives: for 10 mV less in both, ",
+        Symbol(I_C),
+        " changes by ",
+        _percent(together),
+        "; without ",
+        PartName(diodes[0].name),
+        " following, it would change by ",
+        _percent(alone),
+        ".",
+        reason="equal drops cancel",
+        loop=(diodes[0].name, part.name),
+    )
+
+
+def _after_fall(work: Working, I_C: str, symbols: tuple[str, ...]) -> float:
+    """Change of I_C when some drops fall by 10 mV. [%]"""
+    values = dict(work.given)
+    for symbol in symbols:
+        values[symbol] -= 0.010
+    before = solve_nodes(work.circuit, work.names, work.states, work.given).amps[I_C]
+    after = solve_nodes(work.circuit, work.names, work.states, values).amps[I_C]
+    return (after / before - 1.0) * 100.0 if before else 0.0
+
+
+def discuss(work: Working, solved: Solved) -> None:
+    """Limit and feedback of every active transistor that has an input loop of its own."""
+    for part in work.circuit.transistors:
+        if work.states[part.name] != ACTIVE:
+            continue
+        try:
+            limit(work, solved, part)
+            feedback(work, solved, part)
+            compensation(work, part)
+        except DerivationError:
+            continue
+
+
+__all__ = ["closed_form", "discuss"]

@@ -1,0 +1,203 @@
+"""The board's shortcuts: each with its name, its condition, how far it is met, and its price."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from steadypoint.circuit import Kind, Part
+from steadypoint.derive._branches import fixed_nodes
+from steadypoint.derive._expr import Expr, Number, PartName, Relation, Symbol, add
+from steadypoint.derive._nodal import LeftOut, Nodal, solve_nodes
+from steadypoint.derive._step import Approximation, Prose
+from steadypoint.derive._working import Working
+from steadypoint.errors import DerivationError
+
+TEN_TIMES = 10.0
+"""How many times larger the other current must be; common practice, no source. [-]"""
+
+
+@dataclass(frozen=True)
+class _Words:
+    name: str
+    sentence: Prose
+    condition: str
+
+
+def shortcuts(work: Working) -> None:
+    """Write a step for every shortcut that is taken, and for those that are refused."""
+    for item in work.neglects:
+        _step(work, item, _words(work, item), taken=True)
+    for item in refused(work):
+        _step(work, item, _refused_words(work, item), taken=False)
+
+
+def _step(work: Working, item: LeftOut, words: _Words, *, taken: bool) -> None:
+    error_I_C, error_V_CE = price_of(work, (item,), item.transistor)
+    met = item.ratio
+    work.add(
+        "Approximation" if taken else "No approximation",
+        *words.sentence,
+        reason=words.condition,
+        loop=(item.transistor, *item.parts),
+        approximation=Approximation(
+            words.name, words.condition, taken and met >= TEN_TIMES, met, error_I_C, error_V_CE
+        ),
+    )
+
+
+def price_of(work: Working, items: Sequence[LeftOut], transistor: str) -> tuple[float, float]:
+    """Errors that some shortcuts bring into I_C and V_CE, against the exact working. [%]"""
+    try:
+        exact, rough = _solved(work, ()), _solved(work, items)
+    except DerivationError:
+        return float("nan"), float("nan")
+    part = work.circuit.part(transistor)
+    I_C = work.names.current("C", part)
+    return (
+        _percent(rough.amps[I_C], exact.amps[I_C]),
+        _percent(_span(rough, part), _span(exact, part)),
+    )
+
+
+def _solved(work: Working, items: Sequence[LeftOut]) -> Nodal:
+    return solve_nodes(work.circuit, work.names, work.states, work.given, neglects=items)
+
+
+def _span(nodal: Nodal, part: Part) -> float:
+    sign = 1.0 if part.kind is Kind.NPN else -1.0
+    return sign * (nodal.volts[part.node("collector")] - nodal.volts[part.node("emitter")])
+
+
+def _percent(value: float, true: float) -> float:
+    return (value / true - 1.0) * 100.0 if true else 0.0
+
+
+def _words(work: Working, item: LeftOut) -> _Words:
+    names, part = work.names, work.circuit.part(item.transistor)
+    I_B, I_C, I_E = (Symbol(names.current(letter, part)) for letter in "BCE")
+    beta = Symbol(names.beta(part))
+    if item.kind == "emitter":
+        equal = Relation((I_E, I_C), "≈")
+        said: Prose = (
+            beta,
+            " is much larger than 1, so ",
+            Relation((add((1, beta), (1, Number(1.0))), beta), "≈"),
+            " and ",
+            equal,
+            ".",
+        )
+        return _Words(f"{_text(I_E)} ≈ {_text(I_C)}", said, "β is at least ten")
+    if item.kind == "base":
+        said = (
+            "At the base ",
+            I_B,
+            " is left out: the largest current there is ",
+            Number(item.ratio, digits=2),
+            " times as large.",
+        )
+        return _Words(
+            f"{_text(I_B)} left out at the base",
+            said,
+            "the largest current at the base is at least ten times the base current",
+        )
+    first = PartName(item.parts[0])
+    where = "collector" if item.node == part.node("collector") else "node it comes from"
+    said = (
+        f"At the {where} the current through ",
+        first,
+        " is left out: the largest current there is ",
+        Number(item.ratio, digits=2),
+        " times as large.",
+    )
+    return _Words(
+        f"current through {item.parts[0]} left out at the {where}",
+        said,
+        f"the largest current at the {where} is at least ten times that through {item.parts[0]}",
+    )
+
+
+def _text(expr: Expr) -> str:
+    from steadypoint.derive._print_text import to_text
+
+    return to_text(expr)
+
+
+def refused(work: Working) -> list[LeftOut]:
+    """Base currents that a lecturer would be tempted to leave out, but may not."""
+    fixed = fixed_nodes(work.circuit.parts)
+    taken = {n.transistor for n in work.neglects if n.kind == "base"}
+    out = []
+    for part in work.circuit.transistors:
+        node = part.node("base")
+        if node in fixed or part.name in taken or part.name not in work.equal_I_E:
+            continue
+        ratio = _base_ratio(work, part)
+        if ratio is not None and 1.0 < ratio < TEN_TIMES:
+            out.append(LeftOut("base", part.name, node, (), ratio))
+    return out
+
+
+def _base_ratio(work: Working, part: Part) -> float | None:
+    """Largest resistor current at a base over the base current, in the exact point. [-]"""
+    node = part.node("base")
+    exact = _solved(work, ())
+    I_B = exact.amps[work.names.current("B", part)]
+    currents = [
+        abs(exact.volts[p.nodes[0]] - exact.volts[p.nodes[1]]) / work.given[p.name]
+        for p in work.circuit.parts
+        if p.kind is Kind.RESISTOR and node in p.nodes
+    ]
+    if len(currents) < 2 or I_B <= 0:
+        return None
+    return max(currents) / I_B
+
+
+def _refused_words(work: Working, item: LeftOut) -> _Words:
+    part = work.circuit.part(item.transistor)
+    I_B = Symbol(work.names.current("B", part))
+    said: Prose = (
+        I_B,
+        " may not be left out at the base: the largest current there is only ",
+        Number(item.ratio, digits=2),
+        " times as large, not ten times. The loaded divider is kept.",
+    )
+    return _Words(
+        f"{_text(I_B)} left out at the base",
+        said,
+        "the largest current at the base is at least ten times the base current",
+    )
+
+
+def compare(work: Working) -> None:
+    """What all shortcuts together have cost."""
+    if not work.neglects:
+        return
+    exact = _solved(work, ())
+    lines = []
+    out: list[str | Expr] = []
+    for part in work.circuit.transistors:
+        if part.name not in work.equal_I_E:
+            continue
+        I_C, span = work.names.current("C", part), work.names.span(part)
+        error_I_C, error_V_CE = price_of(work, work.neglects, part.name)
+        for symbol, true, error in (
+            (I_C, Number(exact.amps[I_C], "A"), error_I_C),
+            (span, Number(_span(exact, part), "V"), error_V_CE),
+        ):
+            figure = Number(work.values[symbol], true.unit, symbol=symbol)
+            out += [" " if out else "", Symbol(symbol), " is ", figure, " on the board against "]
+            out += [true, " exact (", _signed(error), ")."]
+        lines.append(part.name)
+    work.add(
+        "What the shortcuts cost",
+        *out,
+        reason="comparison with the exact working",
+        loop=tuple(lines),
+    )
+
+
+def _signed(error: float) -> str:
+    from steadypoint.derive._document import percent
+
+    return percent(error)
