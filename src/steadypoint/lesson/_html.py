@@ -207,7 +207,13 @@ def _figure(one: Figure) -> str:
 def _shown(part: Drawing | Picture | PointCard) -> str:
     match part:
         case Drawing():
-            return f'<div class="drawing">{part.page}</div>'
+            if not part.narrow:
+                return f'<div class="drawing">{part.page}</div>'
+            return (
+                f'<div class="drawing whole">{part.page}</div>'
+                f'<div class="drawing narrow">{part.narrow}<p>Direct-current picture: the signal '
+                "parts are left out on narrow screens.</p></div>"
+            )
         case Picture():
             code = base64.b64encode(part.data).decode("ascii")
             return f'<img src="data:{part.kind};base64,{code}" alt="{escape(part.alt)}">'

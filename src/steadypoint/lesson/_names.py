@@ -130,9 +130,20 @@ def find(point: OperatingPoint, name: str) -> Found:
     return found
 
 
+def numbered(symbol: str, owner: str) -> str:
+    """A symbol with the number of its transistor: I_C of Q2 is I_C2, beta of Q2 is beta_2.
+
+    Examples
+    --------
+    >>> numbered("I_C", "Q2"), numbered("beta", "Q2")
+    ('I_C2', 'beta_2')
+    """
+    return f"{symbol}{owner[1:]}" if "_" in symbol else f"{symbol}_{owner[1:]}"
+
+
 def _of_transistor(point: OperatingPoint, owner: str, symbol: str, name: str) -> Found:
     base = _QUIESCENT.get(symbol, symbol)
-    set_as = letter(symbol if len(point.transistors) == 1 else f"{symbol}_{owner[1:]}")
+    set_as = letter(symbol if len(point.transistors) == 1 else numbered(symbol, owner))
     transistor = point.transistors[owner]
     if base == "beta":
         gain = next((q for n, q in point.circuit.part(owner).options if n == "beta"), None)

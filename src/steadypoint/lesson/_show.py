@@ -33,9 +33,11 @@ _MEANINGS: Final = {
     Region.CUTOFF: "No base current flows, so no collector current flows either.",
     Region.REVERSE: "Collector and emitter have changed their parts: the stage does not amplify.",
 }
+# Room that a figure has on a phone 390 px wide. [px]
+_PHONE: Final = 358.0
 
 
-def drawing(scene: draw.Scene, prefix: str) -> Drawing:
+def drawing(scene: draw.Scene, prefix: str, narrow: draw.Scene | None = None) -> Drawing:
     """A scene in its two forms.
 
     Parameters
@@ -44,10 +46,13 @@ def drawing(scene: draw.Scene, prefix: str) -> Drawing:
         The drawing.
     prefix : str
         Put before every id inside, so that several drawings can share a page.
+    narrow : Scene, optional
+        What narrow screens show instead.
     """
     page = scene.svg("page", prefix=prefix)
     paper = scene.svg("print", standalone=True, prefix=prefix)
-    return Drawing(page, paper, f"{scene.title}. {scene.description}", scene.width)
+    small = narrow.svg("page", prefix=f"{prefix}-n") if narrow else ""
+    return Drawing(page, paper, f"{scene.title}. {scene.description}", scene.width, small)
 
 
 def circuit_figure(
@@ -56,8 +61,13 @@ def circuit_figure(
     """The plate of a case: the schematic and, with values, the point of each transistor."""
     number = weaver.next_figure()
     anchor = weaver.anchor(f"figure {number}")
-    scene = draw.schematic(case.circuit, point if with_values else None)
-    content: list[Drawing | PointCard] = [drawing(scene, anchor)]
+    shown_point = point if with_values else None
+    scene = draw.schematic(case.circuit, shown_point)
+    narrow = None
+    if scene.least_width > _PHONE:
+        narrow = draw.schematic(case.circuit, shown_point, compact=True)
+        narrow = narrow if narrow.width < scene.width else None
+    content: list[Drawing | PointCard] = [drawing(scene, anchor, narrow)]
     if with_values:
         content += [
             point_card(point, name, f"{anchor}-{name.casefold()}") for name in point.transistors

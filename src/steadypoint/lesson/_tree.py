@@ -192,12 +192,16 @@ class Drawing:
         What it shows, in words.
     width : float
         Natural width. [px]
+    narrow : str
+        SVG for screens too narrow for the whole drawing: without its signal parts. Empty when the
+        drawing fits.
     """
 
     page: str
     paper: str
     alt: str
     width: float
+    narrow: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Final
 from steadypoint.circuit import Circuit
 from steadypoint.lesson._blocks._registry import register
 from steadypoint.lesson._cases import Case
-from steadypoint.lesson._names import Found, equals, find, given_amount, letter, part_label
+from steadypoint.lesson._names import (
+    Found,
+    equals,
+    find,
+    given_amount,
+    letter,
+    numbered,
+    part_label,
+)
 from steadypoint.lesson._options import Fence
 from steadypoint.lesson._show import aligned, load_line_figure, sentence_list
 from steadypoint.lesson._tree import (
@@ -112,7 +120,7 @@ def _changes(was: Circuit, now: Circuit) -> Sequence[Change]:
         many = len(now.transistors) > 1
         for symbol, quantity in part.options:
             if before.get(symbol) != quantity:
-                named = letter(f"{symbol}_{part.name[1:]}" if many else symbol)
+                named = letter(numbered(symbol, part.name) if many else symbol)
                 earlier = before.get(symbol) or _usual(symbol)
                 changes.append(Change(named, given_amount(earlier), given_amount(quantity)))
     return changes
