@@ -105,6 +105,10 @@ class ConvergenceError(SolveError):
     """The search for an operating point did not settle; names the part that would not."""
 
 
+class DeviceError(SteadypointError):
+    """Figures of a device or of its data record that make no physics."""
+
+
 class DerivationError(SteadypointError):
     """No working could be shown that holds against the solved point."""
 
