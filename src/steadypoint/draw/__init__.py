@@ -1,5 +1,7 @@
 """Schematics and charts as scenes, and their SVG."""
 
+from steadypoint.draw._level import level
+from steadypoint.draw._load_line import load_line
 from steadypoint.draw._metrics import font_paths
 from steadypoint.draw._scene import Box, Circle, Group, Path, Scene, Span, Text
 from steadypoint.draw._schematic import schematic
@@ -15,6 +17,8 @@ __all__ = [
     "Span",
     "Text",
     "font_paths",
+    "level",
+    "load_line",
     "schematic",
     "stylesheet",
 ]

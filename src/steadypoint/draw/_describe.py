@@ -14,6 +14,11 @@ _REGION = {
 }
 
 
+def region_words(region: Region) -> str:
+    """A region in a sentence."""
+    return _REGION[region]
+
+
 def node_words(node: str) -> str:
     """A node in words: ``Q1.collector`` is the collector of Q1."""
     if node == GROUND:

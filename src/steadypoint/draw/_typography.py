@@ -56,10 +56,18 @@ def number(
     return tuple(spans)
 
 
-def plain_number(value: float, unit: str, digits: int = 3) -> str:
+def round_number(value: float, unit: str, digits: int = 3, *, gap: float = 0.0) -> tuple[Span, ...]:
+    """Number and unit without zeros that say nothing, for round values and given ones."""
+    figures, unit = trimmed(Quantity(value, unit, digits))
+    return (Span(figures, weight="num", gap=gap), Span(_THIN + unit))
+
+
+def plain_number(value: float, unit: str, digits: int = 3, *, trim: bool = False) -> str:
     """Number and unit as one plain text."""
-    text = shown(value, unit, digits)
-    return f"{text.number}{_THIN}{text.unit}" if text.unit else text.number
+    figures, unit_ = shown(value, unit, digits)
+    if trim:
+        figures, unit_ = trimmed(Quantity(value, unit, digits))
+    return f"{figures}{_THIN}{unit_}" if unit_ else figures
 
 
 def trimmed(quantity: Quantity) -> tuple[str, str]:
