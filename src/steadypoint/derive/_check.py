@@ -5,9 +5,12 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 
 from steadypoint.circuit import Kind
+from steadypoint.derive._branches import Branch
 from steadypoint.derive._expr import Expr, Sum, Symbol, evaluate, symbols
+from steadypoint.derive._network import branch_currents
 from steadypoint.derive._nodal import Nodal, solve_nodes
 from steadypoint.derive._step import Line, Step
 from steadypoint.derive._working import Working
@@ -17,7 +20,10 @@ from steadypoint.solve import OperatingPoint
 TOLERANCE = 1e-7
 """Largest relative miss of a line. [-]"""
 
-_DEFINITIONS = ("Thévenin's theorem", "resistors in parallel")
+DEFINITIONS = ("Thévenin's theorem", "resistors in parallel")
+
+FLOOR = 1e-2
+"""Share of the largest voltage or current below which a quantity is judged as that share. [-]"""
 
 DRAWS = 3
 """Sets of random values at which every line is checked. [-]"""
@@ -40,13 +46,13 @@ def check_working(work: Working, point: OperatingPoint) -> None:
     """
     seed = sum(map(ord, "".join(p.name for p in work.circuit.parts)))
     chance = random.Random(seed)  # noqa: S311  repeatable trial values, nothing secret
-    for place, (start, end, states) in enumerate(work.segments):
-        before = [s for s in work.steps[:start] if s.reason in _DEFINITIONS]
+    for place, (start, end, states, branches) in enumerate(work.segments):
+        before = [s for s in work.steps[:start] if s.reason in DEFINITIONS]
         steps = [*before, *work.steps[start:end]]
         nodal = solve_nodes(work.circuit, work.names, states, work.given, neglects=work.neglects)
         if place == len(work.segments) - 1:
             _same_point(work, nodal, point)
-        _check_lines(steps, observed(work, states, work.given, nodal), here=True)
+        _Trial(work, branches, nodal, dict(work.given)).check(steps, here=True)
         for _ in range(DRAWS):
             values = random_values(work, chance)
             try:
@@ -55,7 +61,7 @@ def check_working(work: Working, point: OperatingPoint) -> None:
                 )
             except DerivationError:
                 continue
-            _check_lines(steps, observed(work, states, values, trial), here=False)
+            _Trial(work, branches, trial, values).check(steps, here=False)
 
 
 def random_values(work: Working, chance: random.Random) -> dict[str, float]:
@@ -67,9 +73,7 @@ def random_values(work: Working, chance: random.Random) -> dict[str, float]:
     return out
 
 
-def observed(
-    work: Working, states: Mapping[str, str], values: Mapping[str, float], nodal: Nodal
-) -> dict[str, float]:
+def observed(work: Working, values: Mapping[str, float], nodal: Nodal) -> dict[str, float]:
     """Every symbol that the node equations give, as the working counts it."""
     out = dict(values)
     names = work.names
@@ -82,15 +86,60 @@ def observed(
             out[symbol] = nodal.amps[symbol]
         out[names.span(part)] = sign * (C - E)
         out[f"{names.junction(part)}_open"] = sign * (B - E)
-    for part in work.circuit.parts:
-        arrow = work.arrows.get(part.name)
-        if part.kind is Kind.RESISTOR and arrow is not None and set(arrow) <= set(nodal.volts):
-            drop = nodal.volts[arrow[0]] - nodal.volts[arrow[1]]
-            out[names.branch_current(part.name)] = drop / values[part.name]
-        elif part.kind in (Kind.DIODE, Kind.ZENER):
-            out[names.branch_current(part.name)] = nodal.amps.get(part.name, 0.0)
-    del states
     return out
+
+
+@dataclass
+class _Trial:
+    """One set of values at which lines are checked."""
+
+    work: Working
+    branches: Sequence[Branch]
+    nodal: Nodal
+    given: dict[str, float]
+
+    def check(self, steps: Sequence[Step], *, here: bool) -> None:
+        """Check all lines.
+
+        Raises
+        ------
+        DerivationError
+            If one misses.
+        """
+        self.values = observed(self.work, self.given, self.nodal)
+        self.volts = max(1e-3, *(abs(v) for v in self.nodal.volts.values())) * FLOOR
+        amps = [
+            abs(self.nodal.volts[p.nodes[0]] - self.nodal.volts[p.nodes[1]]) / self.given[p.name]
+            for p in self.work.circuit.parts
+            if p.kind is Kind.RESISTOR
+        ]
+        ohms = [self.given[p.name] for p in self.work.circuit.parts if p.kind is Kind.RESISTOR]
+        noise = 1e-6 * self.volts / min(ohms, default=1.0)
+        self.amps = max([1e-12, *amps, noise]) * FLOOR
+        lines = [(s, line) for s in steps for line in s.lines if line.sign != "→"]
+        for step, line in lines:
+            if step.reason in DEFINITIONS and isinstance(line.left, Symbol):
+                name = line.left.name
+                self.values.setdefault(name, evaluate(line.right, self.values))
+        self.values |= branch_currents(self.work, self.branches, self.nodal, self.values)
+        for step, line in lines:
+            self._check_line(step, line, here=here)
+
+    def _check_line(self, step: Step, line: Line, *, here: bool) -> None:
+        values = self.values
+        if isinstance(line.left, Symbol) and line.left.name not in values:
+            values[line.left.name] = evaluate(line.right, values)
+        if any(s not in values for s in symbols(line.left)):
+            raise DerivationError(f"{step.heading}: a symbol has no value.")
+        left, right = evaluate(line.left, values), evaluate(line.right, values)
+        unit = self.work.unit(line.left.name) if isinstance(line.left, Symbol) else "V"
+        floor = {"V": self.volts, "A": self.amps}.get(unit, 1e-15)
+        scale = max(size_of(line.left, values), size_of(line.right, values), floor)
+        if abs(left - right) > TOLERANCE * scale:
+            raise DerivationError(f"{step.heading}: the line does not hold at the solved point.")
+        shown = line.result
+        if here and shown is not None and abs(shown.value - left) > TOLERANCE * scale:
+            raise DerivationError(f"{step.heading}: the figure misses the solved point.")
 
 
 def _same_point(work: Working, nodal: Nodal, point: OperatingPoint) -> None:
@@ -112,27 +161,6 @@ def _same_point(work: Working, nodal: Nodal, point: OperatingPoint) -> None:
 def _touched(work: Working, node: str) -> bool:
     """Nodes that only capacitors touch have no voltage of their own."""
     return any(node in p.nodes for p in work.circuit.parts if p.kind is not Kind.CAPACITOR)
-
-
-def _check_lines(steps: Sequence[Step], values: dict[str, float], *, here: bool) -> None:
-    for step in steps:
-        for line in step.lines:
-            if line.sign != "→":
-                _check_line(step, line, values, here=here)
-
-
-def _check_line(step: Step, line: Line, values: dict[str, float], *, here: bool) -> None:
-    if isinstance(line.left, Symbol) and line.left.name not in values:
-        values[line.left.name] = evaluate(line.right, values)
-    if any(s not in values for s in symbols(line.left)):
-        raise DerivationError(f"{step.heading}: a symbol has no value.")
-    left, right = evaluate(line.left, values), evaluate(line.right, values)
-    scale = max(size_of(line.left, values), size_of(line.right, values), 1e-15)
-    if abs(left - right) > TOLERANCE * scale:
-        raise DerivationError(f"{step.heading}: the line does not hold at the solved point.")
-    shown = line.result
-    if here and shown is not None and abs(shown.value - left) > TOLERANCE * scale:
-        raise DerivationError(f"{step.heading}: the figure does not agree with the solved point.")
 
 
 def size_of(expr: Expr, values: Mapping[str, float]) -> float:

@@ -21,10 +21,13 @@ from steadypoint.derive._expr import (
 from steadypoint.derive._graph import Edge, path
 from steadypoint.derive._lecture import Solved
 from steadypoint.derive._names import ACTIVE, OFF
-from steadypoint.derive._nodal import solve_nodes
+from steadypoint.derive._nodal import LeftOut, solve_nodes
 from steadypoint.derive._step import Line, Prose
 from steadypoint.derive._working import Working
 from steadypoint.errors import DerivationError
+
+NARROW = "\u202f"
+UP = NARROW + "↑"
 
 NO_FEEDBACK = 1e-6
 """Return ratio below which nothing is fed back. [-]"""
@@ -66,7 +69,7 @@ def closed_form(work: Working, solved: Solved, part: Part) -> Closed | None:
             driven = driven + term
         else:
             free = free + term
-    if any(n.startswith(("I_", "beta")) for n in (right + free + shared + driven).atoms):
+    if any(n.startswith(("I_", "beta")) for n in (free + shared + driven).atoms):
         return None
     if not shared + driven:
         return None
@@ -88,15 +91,8 @@ def limit(work: Working, solved: Solved, part: Part) -> None:
     line = Line(
         Symbol(I_C), target, substitute(target, work.number), Number(value, "A", symbol=I_C), "→"
     )
-    away = value / work.values[I_C] - 1.0
-    side = "above" if away > 0 else "below"
-    well = (
-        ", so the condition is well met."
-        if met >= WELL_MET
-        else f": the condition is met only {met:.2g} times over, and the point still moves with β."
-    )
-    if met < 1:
-        well = ": the condition is not met, and the point moves with β."
+    if not _is_limit(work, part, value):
+        return
     work.add(
         "Limit" + _of(work, part),
         "If ",
@@ -111,16 +107,41 @@ def limit(work: Working, solved: Solved, part: Part) -> None:
         lines=[line],
         reason="limit for large β",
         loop=(part.name,),
-        remark=(
-            "The limit lies ",
-            Number(abs(away) * 100, digits=2),
-            " % ",
-            side,
-            " the ",
-            "value found",
-            well,
-        ),
+        remark=_how_far(value / work.values[I_C], met),
     )
+
+
+def _is_limit(work: Working, part: Part, value: float) -> bool:
+    """The limit against the node equations with a very large gain."""
+    more = dict(work.given)
+    more[work.names.beta(part)] = 1e10
+    I_C = work.names.current("C", part)
+    try:
+        found = solve_nodes(
+            work.circuit, work.names, work.states, more, neglects=work.neglects
+        ).amps[I_C]
+    except DerivationError:
+        return False
+    return abs(found - value) <= 1e-5 * abs(value)
+
+
+def _how_far(ratio: float, met: float) -> Prose:
+    if ratio > 2.0:
+        first: Prose = ("The limit is ", Number(ratio, digits=2), " times the value found")
+    else:
+        side = " % above" if ratio > 1.0 else " % below"
+        first = ("The limit lies ", Number(abs(ratio - 1.0) * 100, digits=2), side)
+        first = (*first, " the value found")
+    if met >= WELL_MET:
+        return (*first, ": the condition is well met.")
+    if met > 1.0:
+        return (
+            *first,
+            ": the two should be ten times apart and are only ",
+            Number(met, digits=2),
+            " times apart, so the point still moves with β.",
+        )
+    return (*first, ": the condition is not met, and the point moves with β.")
 
 
 def _of(work: Working, part: Part) -> str:
@@ -131,7 +152,7 @@ def feedback(work: Working, solved: Solved, part: Part) -> None:
     """How the circuit opposes a change of I_C, in words, in figures, and with β doubled."""
     names = work.names
     beta, I_B, I_C = names.beta(part), names.current("B", part), names.current("C", part)
-    slope = _base_slope(work, part, {})
+    slope = _base_slope(work, part)
     T = -work.given[beta] * slope
     heading = "Feedback" if work.names.single else f"Feedback on {part.name}"
     if abs(T) < NO_FEEDBACK:
@@ -157,9 +178,11 @@ def feedback(work: Working, solved: Solved, part: Part) -> None:
             top = multiply(Symbol(beta), work.write(form.opposing))
             ratio = divide(top, work.write(form.held))
         value = evaluate(ratio, work.values)
+        figures = substitute(ratio, work.number)
         figure = Number(value, "", symbol=symbol)
-        lines.append(Line(Symbol(symbol), ratio, substitute(ratio, work.number), figure))
-        T = value
+        whole = figures == work.number(beta)
+        if abs(value - T) <= 1e-6 * abs(T):
+            lines.append(Line(Symbol(symbol), ratio, None if whole else figures, figure))
     kind = (
         "The change is opposed: negative feedback."
         if T > 0
@@ -200,26 +223,26 @@ def _one_plus(symbol: str) -> Expr:
     return add((1, ONE), (1, Symbol(symbol)))
 
 
-def _base_slope(work: Working, part: Part, injected: dict[str, float]) -> float:
+def _base_slope(work: Working, part: Part) -> float:
     """Change of I_B per ampere of I_C, the collector current being forced. [-]"""
-    names = work.names
-    I_B, I_C = names.current("B", part), names.current("C", part)
     if work.nodal is None:
         return 0.0
-    amps = work.nodal.amps[I_C]
+    amps = work.nodal.amps[work.names.current("C", part)]
     step = max(abs(amps), 1e-9)
-    first, second = (
-        solve_nodes(
-            work.circuit,
-            names,
-            work.states,
-            work.given,
-            forced={part.name: amps + more},
-            injected=injected,
-        ).amps[I_B]
-        for more in (0.0, step)
-    )
+    try:
+        first, second = (_forced(work, part, amps + more, work.neglects) for more in (0.0, step))
+    except DerivationError:
+        # where the board leaves I_B out altogether it no longer answers to I_C
+        first, second = (_forced(work, part, amps + more, ()) for more in (0.0, step))
     return (second - first) / step
+
+
+def _forced(work: Working, part: Part, amps: float, neglects: tuple[LeftOut, ...]) -> float:
+    names = work.names
+    solved = solve_nodes(
+        work.circuit, names, work.states, work.given, forced={part.name: amps}, neglects=neglects
+    )
+    return solved.amps[names.current("B", part)]
 
 
 def _doubled(work: Working, part: Part) -> Prose:
@@ -252,7 +275,7 @@ def _doubled(work: Working, part: Part) -> Prose:
     )
     verb = " would take " if saturates else " takes "
     return (
-        "Doubling ",
+        "Worked exactly, doubling " if work.neglects else "Doubling ",
         Symbol(beta),
         verb,
         Symbol(I_C),
@@ -348,18 +371,40 @@ def _chains(work: Working, part: Part) -> Prose:
             continue
         if abs(after.volts[nodes[0]] - before.volts[nodes[0]]) < 1e-9 * abs(step):
             out += [Symbol(names.current("E", part)), " is held by the loop, so what "]
-            out += [Symbol(I_C), " gains ", Symbol(I_B), " loses: ", Symbol(I_C), "\u202f↑ → "]
+            out += [Symbol(I_C), " gains ", Symbol(I_B), " loses: ", Symbol(I_C), UP, " → "]
             out += [Symbol(I_B), "\u202f↓ → ", Symbol(I_C), "\u202f↓. "]
             continue
-        out += [Symbol(names.current(letter, part)), "\u202f↑"]
+        out += [Symbol(I_C), UP]
+        if letter == "E":
+            out += [" → ", Symbol(names.current(letter, part)), UP]
+        across = _across(work, nodes[0])
+        if across:
+            out += [" → drop across ", PartName(across), UP]
         for place, node in enumerate(nodes):
             rise = after.volts[node] - before.volts[node]
-            out += [" → ", _node_symbol(work, part, node), "\u202f" + _arrow(rise)]
+            if place and abs(rise) < 1e-6 * abs(after.volts[nodes[0]] - before.volts[nodes[0]]):
+                word = " → less current through " if base < 0 else " → more current through "
+                out += [word, PartName(through[place - 1])]
+                continue
+            out += [" → ", _node_symbol(work, part, node), NARROW + _arrow(rise)]
             if place:
                 out += [" through ", PartName(through[place - 1])]
-        out += [" → ", Symbol(I_B), "\u202f" + _arrow(base), " → ", Symbol(I_C)]
-        out += ["\u202f" + _arrow(base), ". "]
+        out += [" → ", Symbol(I_B), NARROW + _arrow(base), " → ", Symbol(I_C)]
+        out += [NARROW + _arrow(base), ". "]
     return tuple(out)
+
+
+def _across(work: Working, node: str) -> str:
+    """The resistor between a node and a rail, if there is just one."""
+    fixed = fixed_nodes(work.circuit.parts)
+    found = [
+        p.name
+        for p in work.circuit.parts
+        if p.kind is Kind.RESISTOR
+        and node in p.nodes
+        and any(n in fixed for n in p.nodes if n != node)
+    ]
+    return found[0] if len(found) == 1 else ""
 
 
 def _arrow(change: float) -> str:
@@ -393,7 +438,8 @@ def compensation(work: Working, part: Part) -> None:
         " and ",
         Symbol(drop),
         " fall together as the temperature rises, "
-        "about 2 mV per kelvin. What one takes from the input loop the other gives: for 10 mV less in both, ",
+        "about 2 mV per kelvin. What one takes from the input loop the other gives: "
+        "for 10 mV less in both, ",
         Symbol(I_C),
         " changes by ",
         _percent(together),

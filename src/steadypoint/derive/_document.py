@@ -36,7 +36,7 @@ def price(approximation: Approximation) -> str:
     met = "met" if a.holds else "not met"
     return (
         f"Condition: {a.condition} ({met}). It changes I_C by {percent(a.error_I_C)} "
-        f"and V_CE by {percent(a.error_V_CE)}."
+        f"and the collector–emitter voltage by {percent(a.error_V_CE)}."
     )
 
 

@@ -137,16 +137,23 @@ class Equations:
                     return place
         return 3
 
-    def drop(self, branch: Branch) -> Expr:
-        """Voltage across a branch along its arrow, as it is written."""
+    def drop(self, branch: Branch) -> tuple[int, Expr]:
+        """Voltage across a branch along its arrow, as it is written, with its sign before it."""
         if branch.role is not Role.RESISTOR:
-            return self.work.atoms.atom_expr(branch.symbol)
-        current = self.current_expr(self.marked.shown(branch.name))
-        return ZERO if current == ZERO else multiply(current, Symbol(branch.symbol))
+            return 1, self.work.atoms.atom_expr(branch.symbol)
+        shown = self.marked.shown(branch.name)
+        sign = -1 if shown and all(c < 0 for c in shown.values()) else 1
+        current = self.current_expr({n: sign * c for n, c in shown.items()})
+        whole = ZERO if current == ZERO else multiply(current, Symbol(branch.symbol))
+        return sign, whole
 
     def voltages(self, loop: Loop) -> Expr:
         """Sum of the rises along a loop or way."""
-        return add(*((-direction, self.drop(branch)) for branch, direction in loop))
+        terms = []
+        for branch, direction in loop:
+            sign, expr = self.drop(branch)
+            terms.append((-direction * sign, expr))
+        return add(*terms)
 
     def law(self, loop: Loop) -> Line:
         """Kirchhoff's voltage law round a loop."""
@@ -157,7 +164,7 @@ class Equations:
         terms: list[tuple[int, Expr]] = []
         for branch, direction in loop:
             if branch.role is not Role.RESISTOR:
-                terms.append((-direction, self.drop(branch)))
+                terms.append((-direction, self.drop(branch)[1]))
                 continue
             for name, poly in self.total(self.marked.shown(branch.name)).items():
                 sign = -1 if poly.mostly_negative else 1

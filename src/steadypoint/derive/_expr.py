@@ -152,7 +152,9 @@ def multiply(*factors: Expr) -> Expr:
 
 
 def divide(over: Expr, under: Expr) -> Expr:
-    """A fraction, unless the denominator is one."""
+    """A fraction, unless the denominator is one or there is nothing above the bar."""
+    if over == ZERO:
+        return ZERO
     return over if under == ONE else Fraction(over, under)
 
 

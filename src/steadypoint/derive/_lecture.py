@@ -24,7 +24,7 @@ from steadypoint.derive._regions import (
 from steadypoint.derive._shortcuts import shortcuts
 from steadypoint.derive._solution import Solution
 from steadypoint.derive._step import Line
-from steadypoint.derive._working import Working
+from steadypoint.derive._working import Working, close_segment
 
 
 @dataclass
@@ -102,7 +102,7 @@ def _attempt(work: Working, seen: Picture, *, first: bool) -> Solved:
         output_loop(work, eq, part)
     node_voltages(work, eq)
     check_regions(work)
-    work.segments.append((start, len(work.steps), dict(work.states)))
+    close_segment(work, start)
     return Solved(eq, solution)
 
 
@@ -142,7 +142,7 @@ def _fails_first(work: Working, seen: Picture, part: Part) -> bool:
         del work.steps[mark:]
         return False
     contradiction(work, part)
-    work.segments.append((mark, len(work.steps), dict(work.states)))
+    close_segment(work, mark)
     return True
 
 
@@ -179,7 +179,7 @@ def _cut_off(work: Working, seen: Picture, part: Part) -> Solved:
     _no_currents(work, part)
     _open_output(work, eq, part)
     node_voltages_cut_off(work, eq, part)
-    work.segments.append((start, len(work.steps), dict(work.states)))
+    close_segment(work, start)
     return Solved(eq, solution)
 
 

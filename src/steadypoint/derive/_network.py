@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from steadypoint.derive._equations import Equations
 from steadypoint.derive._expr import ZERO, Expr, PartName, Relation, Symbol
 from steadypoint.derive._loops import Loop, independent
 from steadypoint.derive._names import CUTOFF
-from steadypoint.derive._nodal import LeftOut
+from steadypoint.derive._nodal import LeftOut, Nodal
 from steadypoint.derive._step import Prose
 from steadypoint.derive._thevenin import merge_parallel, reduce_ports
 from steadypoint.derive._working import Working, join_words
@@ -48,7 +48,7 @@ def build(work: Working, picture: Picture) -> tuple[Marked, list[Loop]]:
     branches = reduce_ports(work, branches, transistors)
     branches = without_dead_ends(branches, pins)
     branches = turn_arrows(work, branches)
-    work.arrows = {b.name: (b.start, b.end) for b in branches if b.role is Role.RESISTOR}
+    work.branches = tuple(branches)
     conducting = tuple(p for p in transistors if work.states[p.name] != CUTOFF)
     marked = Marked({b.name: b for b in branches}, conducting, work.names)
     marked.equal_I_E = work.equal_I_E & {p.name for p in conducting}
@@ -63,38 +63,61 @@ def build(work: Working, picture: Picture) -> tuple[Marked, list[Loop]]:
     return marked, loops
 
 
-def turn_arrows(work: Working, branches: list[Branch]) -> list[Branch]:
-    """Point every resistor's arrow the way its current flows."""
-    volts = potentials_with_equivalents(work, branches)
+def turn_arrows(work: Working, branches: Sequence[Branch]) -> list[Branch]:
+    """Point every resistor's arrow the way its current flows.
+
+    Raises
+    ------
+    DerivationError
+        If no figures are known yet.
+    """
+    if work.nodal is None:
+        raise DerivationError("No figures are known yet.")
+    volts = potentials_with_equivalents(branches, work.nodal.volts, work.values)
     return [
         b.turned() if b.role is Role.RESISTOR and volts[b.start] < volts[b.end] - 1e-12 else b
         for b in branches
     ]
 
 
-def potentials_with_equivalents(work: Working, branches: list[Branch]) -> dict[str, float]:
+def branch_currents(
+    work: Working, branches: Sequence[Branch], nodal: Nodal, values: Mapping[str, float]
+) -> dict[str, float]:
+    """Currents of all resistors along their arrows, by symbol. [A]"""
+    volts = potentials_with_equivalents(branches, nodal.volts, values)
+    return {
+        work.names.branch_current(b.name): (volts[b.start] - volts[b.end]) / values[b.symbol]
+        for b in branches
+        if b.role is Role.RESISTOR
+    }
+
+
+def potentials_with_equivalents(
+    branches: Sequence[Branch], known: Mapping[str, float], values: Mapping[str, float]
+) -> dict[str, float]:
     """Node voltages, also of the nodes inside Thévenin equivalents. [V]"""
-    if work.nodal is None:
-        raise DerivationError("No figures are known yet.")
-    volts = dict(work.nodal.volts)
+    volts = dict(known)
     for branch in branches:
         if branch.role is Role.SOURCE and branch.start not in volts and branch.end in volts:
-            volts[branch.start] = volts[branch.end] + work.values[branch.symbol]
+            volts[branch.start] = volts[branch.end] + values[branch.symbol]
     inner = list(dict.fromkeys(n for b in branches for n in (b.start, b.end) if n not in volts))
     if inner:
-        volts |= _inner(work, branches, volts, inner)
+        volts |= _inner(branches, volts, values, inner)
     return volts
 
 
 def _inner(
-    work: Working, branches: list[Branch], volts: Mapping[str, float], inner: list[str]
+    branches: Sequence[Branch],
+    volts: Mapping[str, float],
+    values: Mapping[str, float],
+    inner: list[str],
 ) -> dict[str, float]:
     at = {n: i for i, n in enumerate(inner)}
     A, b = np.zeros((len(inner), len(inner))), np.zeros(len(inner))
     for branch in branches:
         if branch.role is not Role.RESISTOR:
             continue
-        siemens = 1.0 / work.values[branch.symbol]
+        siemens = 1.0 / values[branch.symbol]
         for node, other in ((branch.start, branch.end), (branch.end, branch.start)):
             if node in at:
                 A[at[node], at[node]] += siemens

@@ -27,16 +27,22 @@ class _Words:
 def shortcuts(work: Working) -> None:
     """Write a step for every shortcut that is taken, and for those that are refused."""
     for item in work.neglects:
+        if item.kind == "emitter" and not any(map(_felt, price_of(work, (item,), item.transistor))):
+            continue
         _step(work, item, _words(work, item), taken=True)
     for item in refused(work):
         _step(work, item, _refused_words(work, item), taken=False)
+
+
+def _felt(error: float) -> bool:
+    return abs(error) > 1e-9
 
 
 def _step(work: Working, item: LeftOut, words: _Words, *, taken: bool) -> None:
     error_I_C, error_V_CE = price_of(work, (item,), item.transistor)
     met = item.ratio
     work.add(
-        "Approximation" if taken else "No approximation",
+        f"{'Approximation' if taken else 'Not allowed'}: {words.name}",
         *words.sentence,
         reason=words.condition,
         loop=(item.transistor, *item.parts),
@@ -171,7 +177,7 @@ def _refused_words(work: Working, item: LeftOut) -> _Words:
 
 def compare(work: Working) -> None:
     """What all shortcuts together have cost."""
-    if not work.neglects:
+    if not any(_felt(e) for n in work.neglects for e in price_of(work, (n,), n.transistor)):
         return
     exact = _solved(work, ())
     lines = []

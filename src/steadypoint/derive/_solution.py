@@ -93,7 +93,7 @@ class Solution:
         alone = self._only_current(loop)
         sign = eq.sign(loop)
         if alone is not None and alone != unknown:
-            self._solve_alone(loop, alone, right, sign)
+            self._solve_alone(loop, alone, sign)
             return
         if alone is None:
             self._substitute_step(loop, unknown)
@@ -111,13 +111,18 @@ class Solution:
             return name if name not in self.equations.known else None
         return None
 
-    def _solve_alone(self, loop: Loop, name: str, right: Poly, sign: str) -> None:
+    def _solve_alone(self, loop: Loop, name: str, sign: str) -> None:
         """Solve for the one current that flows round, I_E for instance, then split it."""
         work = self.work
-        ohms = Poly()
-        for branch, _ in loop:
-            if branch.role is Role.RESISTOR and self.equations.marked.shown(branch.name):
-                ohms = ohms + Poly.atom(branch.symbol)
+        ohms, right = Poly(), Poly()
+        for branch, direction in loop:
+            if branch.role is not Role.RESISTOR:
+                right = right - Poly.atom(branch.symbol) * direction
+                continue
+            count = self.equations.marked.shown(branch.name).get(name, 0)
+            ohms = ohms + Poly.atom(branch.symbol) * (direction * count)
+        if ohms.mostly_negative:
+            ohms, right = -ohms, -right
         line = work.solved(name, divide(work.write(right), work.write(ohms)), Sort.CURRENT, sign)
         work.add(
             f"Solve for {plain(name)}",
@@ -136,7 +141,10 @@ class Solution:
         work, names = self.work, self.work.names
         for part in self.equations.marked.transistors:
             I_B, I_C, I_E = (names.current(letter, part) for letter in "BCE")
-            if name not in (I_C, I_E) or work.states[part.name] != ACTIVE:
+            if name not in (I_C, I_E):
+                continue
+            if work.states[part.name] != ACTIVE:
+                self._split_saturated(part, name)
                 continue
             beta = names.beta(part)
             equal = part.name in self.equations.marked.equal_I_E
@@ -147,8 +155,24 @@ class Solution:
                 gain = work.atoms.atom_expr(f"{beta}+1")
             else:
                 gain = Symbol(beta)
-            self._state("Base current", I_B, divide(Symbol(name), gain), "=", part)
+            source = I_C if equal else name
+            self._state("Base current", I_B, divide(Symbol(source), gain), "=", part)
             self.equations.known |= {I_B, name}
+
+    def _split_saturated(self, part: Part, name: str) -> None:
+        """In saturation the third current follows from the other two."""
+        names, work = self.work.names, self.work
+        I_B, I_C, I_E = (names.current(letter, part) for letter in "BCE")
+        if name != I_E:
+            return
+        for known, wanted, heading in (
+            (I_B, I_C, "Collector current"),
+            (I_C, I_B, "Base current"),
+        ):
+            if known in work.values and wanted not in work.values:
+                expr = add((1, Symbol(I_E)), (-1, Symbol(known)))
+                self._state(heading, wanted, expr, "=", part, why="Kirchhoff’s current law:")
+                self.equations.known |= {known, wanted, I_E}
 
     def _substitute_step(self, loop: Loop, unknown: str) -> None:
         said: list[str | Expr] = []
@@ -216,8 +240,15 @@ class Solution:
         )
         eq.known.add(name)
         self.finish()
-        for name, loop, _, _ in reversed(spent):
-            self._back(name, loop)
+        pending = list(reversed(spent))
+        while pending:
+            ready = [x for x in pending if set(eq.row(x[1])[0]) <= {x[0]}]
+            chosen = ready[0] if ready else pending[0]
+            pending.remove(chosen)
+            if ready:
+                self._back(chosen[0], chosen[1])
+            else:
+                self._back_reduced(*chosen)
             self.finish()
 
     def _gains(self) -> Prose:
@@ -314,11 +345,37 @@ class Solution:
         )
         self.equations.known.add(name)
 
+    def _back_reduced(self, name: str, loop: Loop, left: Coefficients, right: Poly) -> None:
+        """Back-substitution in an equation from which another unknown has gone already."""
+        work = self.work
+        rest = right
+        for other, poly in left.items():
+            if other == name:
+                continue
+            if other not in work.values:
+                raise DerivationError(f"{name} cannot be found from its loop.")
+            rest = rest - poly * Poly.atom(other)
+        coefficient = left[name]
+        if coefficient.mostly_negative:
+            coefficient, rest = -coefficient, -rest
+        expr = divide(work.write(rest), work.write(coefficient))
+        line = work.solved(name, expr, Sort.CURRENT, self.equations.sign(loop))
+        work.add(
+            f"Solve for {plain(name)}",
+            "Back in the equation that was left for it:",
+            lines=[line],
+            result=name,
+            reason="algebra",
+        )
+        self.equations.known.add(name)
+
     # -- what both need ----------------------------------------------------------------------
 
     def _heading(self, loop: Loop) -> str:
         roles = [b.role for b, _ in loop]
         if Role.JUNCTION in roles:
+            if Role.SOURCE not in roles and Role.DROP not in roles:
+                return "Base–emitter loop"
             owners = dict.fromkeys(b.parts[0] for b, _ in loop if b.role is Role.JUNCTION)
             return "Input loop" + (f" of {' and '.join(owners)}" if self.many else "")
         if Role.SATURATED in roles:

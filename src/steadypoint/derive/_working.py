@@ -4,15 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
+from typing import NamedTuple
 
 from steadypoint.circuit import Circuit
 from steadypoint.derive._algebra import Atoms, Poly, Sort
+from steadypoint.derive._branches import Branch
 from steadypoint.derive._expr import Expr, Number, Symbol, evaluate, substitute, symbols
 from steadypoint.derive._names import Names
 from steadypoint.derive._nodal import LeftOut, Nodal
 from steadypoint.derive._step import Approximation, Line, Prose, Result, Step
 
 _UNITS = {Sort.RESISTANCE: "Ω", Sort.VOLTAGE: "V", Sort.CURRENT: "A", Sort.GAIN: "", Sort.RATIO: ""}
+
+
+class Segment(NamedTuple):
+    """Steps that share assumed regions, with the network they speak of."""
+
+    start: int
+    end: int
+    states: dict[str, str]
+    branches: tuple[Branch, ...]
 
 
 @dataclass
@@ -48,8 +59,8 @@ class Working:
     equal_I_E: frozenset[str] = frozenset()
     log_law: frozenset[str] = frozenset()
     neglects: tuple[LeftOut, ...] = ()
-    segments: list[tuple[int, int, dict[str, str]]] = field(default_factory=list)
-    arrows: dict[str, tuple[str, str]] = field(default_factory=dict)
+    segments: list[Segment] = field(default_factory=list)
+    branches: tuple[Branch, ...] = ()
 
     def begin(self) -> None:
         """Forget what was found, keep what is written (a new attempt)."""
@@ -159,3 +170,8 @@ def join_words(items: Iterable[str | Expr], word: str = "and") -> Prose:
             out.append(f" {word} " if place == len(things) - 1 else ", ")
         out.append(thing)
     return tuple(out)
+
+
+def close_segment(work: Working, start: int) -> None:
+    """Note that the steps from ``start`` on belong to the present assumptions."""
+    work.segments.append(Segment(start, len(work.steps), dict(work.states), work.branches))
