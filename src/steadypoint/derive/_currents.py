@@ -46,6 +46,8 @@ class Marked:
         Resistors that carry an emitter current, with the name of the transistor.
     equal_I_E : frozenset of str
         Transistors whose I_E is taken equal to I_C.
+    wanted : frozenset of str
+        Branches whose currents should be unknowns, because a node leaves them out.
     """
 
     branches: dict[str, Branch]
@@ -56,6 +58,7 @@ class Marked:
     tree: tuple[str, ...] = ()
     emitter_side: dict[str, str] = field(default_factory=dict)
     equal_I_E: frozenset[str] = frozenset()
+    wanted: frozenset[str] = frozenset()
 
     def name_of(self, branch: Branch) -> str:
         """Name of a branch's own current."""
@@ -276,7 +279,7 @@ def _score(
     loops: Sequence[Sequence[str]],
 ) -> float:
     """How the marking would read: the lower the better."""
-    trial = Marked(marked.branches, marked.transistors, marked.names)
+    trial = Marked(marked.branches, marked.transistors, marked.names, wanted=marked.wanted)
     trial.kcl = _laws(trial, tree, [*links, *forced])
     chosen = {b.name for b in links}
     score = 0.0
@@ -290,6 +293,7 @@ def _score(
             score += 1.0 if currents == {} else 0.0
             score += 50.0 if currents.get(own, 0) > 0 else 0.0
             score += 3.0 if min(currents.values(), default=0) < 0 else 0.0
+    score -= 4.0 * sum(b.name in trial.wanted for b in links)
     score -= 6.0 * sum(b.role in (Role.JUNCTION, Role.SATURATED) for b in links)
     for link in links:
         if link.role is Role.RESISTOR:

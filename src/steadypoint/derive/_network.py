@@ -51,6 +51,7 @@ def build(work: Working, picture: Picture) -> tuple[Marked, list[Loop]]:
     work.branches = tuple(branches)
     conducting = tuple(p for p in transistors if work.states[p.name] != CUTOFF)
     marked = Marked({b.name: b for b in branches}, conducting, work.names)
+    marked.wanted = frozenset(n.parts[0] for n in work.neglects if n.kind == "chain")
     marked.equal_I_E = work.equal_I_E & {p.name for p in conducting}
     for name in marked.branches:
         from steadypoint.derive._algebra import Sort

@@ -7,6 +7,7 @@ it is replaced by V_TH and R_TH, divider by divider from the leaves inwards.
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 from steadypoint.circuit import GROUND, Part
@@ -33,8 +34,9 @@ _TERMINALS = (("base", "B"), ("emitter", "E"), ("collector", "C"))
 def merge_parallel(work: Working, branches: list[Branch]) -> list[Branch]:
     """Replace resistors between the same two nodes by one."""
     groups: dict[frozenset[str], list[Branch]] = {}
+    kept = {name for n in work.neglects for name in n.parts}
     for branch in branches:
-        if branch.role is Role.RESISTOR:
+        if branch.role is Role.RESISTOR and branch.name not in kept:
             groups.setdefault(frozenset((branch.start, branch.end)), []).append(branch)
     out = list(branches)
     for group in groups.values():
@@ -75,10 +77,11 @@ def reduce_ports(
 ) -> list[Branch]:
     """Replace each branching one-port at a transistor's terminal by its Thévenin equivalent."""
     pins = {node for part in transistors for node in part.nodes}
+    kept = {name for n in work.neglects for name in n.parts}
     for terminal, letter in _TERMINALS:
         for part in transistors:
             node = part.node(terminal)
-            port = _one_port(branches, node, pins)
+            port = _one_port(branches, node, pins, kept)
             if port:
                 branches = _Port(work, part, node, terminal, letter, branches).replace(port)
     return branches
@@ -88,7 +91,9 @@ def _leaf(node: str, branch: Branch, fixed: dict[str, Poly]) -> str:
     return f"{node}|{branch.name}" if node in fixed else node
 
 
-def _one_port(branches: list[Branch], node: str, pins: set[str]) -> list[Branch]:
+def _one_port(
+    branches: list[Branch], node: str, pins: set[str], kept: Container[str]
+) -> list[Branch]:
     """Branches of the one-port at a node, or nothing when there is none that branches."""
     fixed = potentials(branches, with_drops=True)
     if node in fixed:
@@ -116,7 +121,7 @@ def _one_port(branches: list[Branch], node: str, pins: set[str]) -> list[Branch]
     used = [e for e in edges.values() if {e.start, e.end} <= keep | {node}]
     nodes = {n for e in used for n in (e.start, e.end)}
     leaves = [n for n in nodes if "|" in n]
-    if len(leaves) < 2 or len(used) != len(nodes) - 1:
+    if len(leaves) < 2 or len(used) != len(nodes) - 1 or any(e.name in kept for e in used):
         return []
     return [b for b in linear if edges[b.name] in used]
 
