@@ -207,18 +207,24 @@ def _figure(one: Figure) -> str:
 def _shown(part: Drawing | Picture | PointCard) -> str:
     match part:
         case Drawing():
-            if not part.narrow:
-                return f'<div class="drawing">{part.page}</div>'
-            return (
-                f'<div class="drawing whole">{part.page}</div>'
-                f'<div class="drawing narrow">{part.narrow}<p>Direct-current picture: the signal '
-                "parts are left out on narrow screens.</p></div>"
-            )
+            return _drawing(part)
         case Picture():
             code = base64.b64encode(part.data).decode("ascii")
             return f'<img src="data:{part.kind};base64,{code}" alt="{escape(part.alt)}">'
         case PointCard():
             return _point(part)
+
+
+def _drawing(part: Drawing) -> str:
+    # Drawings may grow a little to fill their place, never so far that their lettering shouts.
+    limit = f' style="max-width:{part.width * 1.12:.0f}px"'
+    if not part.narrow:
+        return f'<div class="drawing"{limit}>{part.page}</div>'
+    note = f"<p>{escape(part.narrow_note)}</p>" if part.narrow_note else ""
+    return (
+        f'<div class="drawing whole"{limit}>{part.page}</div>'
+        f'<div class="drawing narrow">{part.narrow}{note}</div>'
+    )
 
 
 def _point(card: PointCard) -> str:
@@ -231,7 +237,7 @@ def _point(card: PointCard) -> str:
     notes = "".join(f'<p class="remark">{escape(n)}</p>' for n in card.notes)
     return (
         f'<div class="point"><p class="state">{glyph}<span class="word">{escape(card.region)}'
-        f'</span>{was}</p><div class="level">{card.level.page}</div>'
+        f"</span>{was}</p>{_drawing(card.level)}"
         f'<dl class="reads">{readings}</dl>{notes}</div>'
     )
 

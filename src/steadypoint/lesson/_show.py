@@ -33,12 +33,26 @@ _MEANINGS: Final = {
     Region.CUTOFF: "No base current flows, so no collector current flows either.",
     Region.REVERSE: "Collector and emitter have changed their parts: the stage does not amplify.",
 }
-# Room that a figure has on a phone 390 px wide. [px]
+# Widths of figures: room on a phone 390 px wide, a chart on the page and on paper, the level on
+# paper, where it stands beside the drawing. [px]
 _PHONE: Final = 358.0
+_CHART: Final = (600.0, 400.0)
+_CHART_NARROW: Final = (358.0, 300.0)
+_CHART_PAPER: Final = (480.0, 272.0)
+_CHART_BESIDE: Final = (330.0, 260.0)
+_LEVEL_PAPER: Final = 290.0
+_LEFT_OUT: Final = "Direct-current picture: the signal parts are left out on narrow screens."
 
 
-def drawing(scene: draw.Scene, prefix: str, narrow: draw.Scene | None = None) -> Drawing:
-    """A scene in its two forms.
+def drawing(
+    scene: draw.Scene,
+    prefix: str,
+    *,
+    narrow: draw.Scene | None = None,
+    paper: draw.Scene | None = None,
+    note: str = "",
+) -> Drawing:
+    """A scene in its forms.
 
     Parameters
     ----------
@@ -48,11 +62,21 @@ def drawing(scene: draw.Scene, prefix: str, narrow: draw.Scene | None = None) ->
         Put before every id inside, so that several drawings can share a page.
     narrow : Scene, optional
         What narrow screens show instead.
+    paper : Scene, optional
+        What the handout shows instead.
+    note : str
+        What the narrow drawing leaves out.
     """
-    page = scene.svg("page", prefix=prefix)
-    paper = scene.svg("print", standalone=True, prefix=prefix)
-    small = narrow.svg("page", prefix=f"{prefix}-n") if narrow else ""
-    return Drawing(page, paper, f"{scene.title}. {scene.description}", scene.width, small)
+    printed = paper or scene
+    return Drawing(
+        page=scene.svg("page", prefix=prefix),
+        paper=printed.svg("print", standalone=True, prefix=prefix),
+        alt=f"{scene.title}. {scene.description}",
+        width=scene.width,
+        paper_width=printed.width,
+        narrow=narrow.svg("page", prefix=f"{prefix}-n") if narrow else "",
+        narrow_note=note if narrow else "",
+    )
 
 
 def circuit_figure(
@@ -67,7 +91,7 @@ def circuit_figure(
     if scene.least_width > _PHONE:
         narrow = draw.schematic(case.circuit, shown_point, compact=True)
         narrow = narrow if narrow.width < scene.width else None
-    content: list[Drawing | PointCard] = [drawing(scene, anchor, narrow)]
+    content: list[Drawing | PointCard] = [drawing(scene, anchor, narrow=narrow, note=_LEFT_OUT)]
     if with_values:
         content += [
             point_card(point, name, f"{anchor}-{name.casefold()}") for name in point.transistors
@@ -94,10 +118,16 @@ def point_card(
     transistor = point.transistors[name]
     before = was.transistors[name] if was else None
     many = len(point.transistors) > 1
+    level = drawing(
+        draw.level(point, name, before=was),
+        prefix,
+        narrow=draw.level(point, name, before=was, width=_PHONE),
+        paper=draw.level(point, name, before=was, width=_LEVEL_PAPER),
+    )
     return PointCard(
         region=_state(transistor) if not many else f"{name} {_state(transistor).lower()}",
         meaning=transistor.region.value,
-        level=drawing(draw.level(point, name, before=was), prefix),
+        level=level,
         readings=[_reading(point, was, name, symbol) for symbol in _symbols(transistor)],
         notes=_notes(point, transistor),
         was_region=_state(before) if before and before.region != transistor.region else "",
@@ -131,6 +161,8 @@ def load_line_figure(
     now: OperatingPoint,
     was: OperatingPoint | None,
     caption: Inlines,
+    *,
+    beside: bool = False,
 ) -> Figure:
     """A load line with the point, and the point before as a ghost.
 
@@ -141,11 +173,16 @@ def load_line_figure(
     """
     number = weaver.next_figure()
     anchor = weaver.anchor(f"figure {number}")
+    printed = _CHART_BESIDE if beside else _CHART_PAPER
     try:
-        scene = draw.load_line(now.circuit, now, before=was)
+        scene, narrow, paper = (
+            draw.load_line(now.circuit, now, before=was, width=width, height=height)
+            for width, height in (_CHART, _CHART_NARROW, printed)
+        )
     except SteadypointError as fault:
         raise fence.source.fault_at(str(fault), fence.line, fence.name) from fault
-    return Figure([drawing(scene, anchor)], caption, anchor, number, "chart")
+    shown_chart = drawing(scene, anchor, narrow=narrow, paper=paper)
+    return Figure([shown_chart], caption, anchor, number, "chart")
 
 
 def aligned(found: Sequence[Found], digits: int = 3) -> Sequence[Amount]:

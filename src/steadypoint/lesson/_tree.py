@@ -180,7 +180,7 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Drawing:
-    """A drawing in its two forms, with its text alternative.
+    """A drawing in its forms, with its text alternative.
 
     Parameters
     ----------
@@ -190,18 +190,22 @@ class Drawing:
         Standalone SVG for print.
     alt : str
         What it shows, in words.
-    width : float
-        Natural width. [px]
+    width, paper_width : float
+        Natural widths on page and paper. [px]
     narrow : str
-        SVG for screens too narrow for the whole drawing: without its signal parts. Empty when the
-        drawing fits.
+        SVG for narrow screens, where the whole drawing would become too small to read; empty when
+        it fits.
+    narrow_note : str
+        What is left out there.
     """
 
     page: str
     paper: str
     alt: str
     width: float
+    paper_width: float
     narrow: str = ""
+    narrow_note: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -126,7 +126,7 @@ class Handout:
         return f"#datatable(({align},), ({head},), {caption},\n  {rows},\n)"
 
     def _figure(self, one: Figure) -> str:
-        parts = [self._shown(part, one.role) for part in one.content]
+        parts = [self._shown(part) for part in one.content]
         number = one.number if one.number is not None else "none"
         words = " ".join(p.alt for p in one.content if isinstance(p, Drawing | Picture))
         body = "\n".join(parts)
@@ -134,12 +134,12 @@ class Handout:
             body = "#plate(" + ", ".join(f"[{part}]" for part in parts) + ")"
         return f"#fig({number}, [{inlines(one.caption)}], {typst_string(words)})[\n{body}\n]"
 
-    def _shown(self, part: Drawing | Picture | PointCard, role: str) -> str:
+    def _shown(self, part: Drawing | Picture | PointCard) -> str:
         match part:
             case Drawing():
                 name = self._keep(printable_svg(part.paper), "svg")
                 words = typst_string(part.alt)
-                return f"#drawing({name}, {part.width:.1f}, {typst_string(role)}, {words})"
+                return f"#drawing({name}, {part.paper_width:.1f}, {words})"
             case Picture():
                 name = self._keep(part.data, _EXTENSIONS[part.kind])
                 return f"#photo({name}, {typst_string(part.alt)})"
@@ -188,10 +188,11 @@ class Handout:
             f"([{inlines([c.letter])}], [{value(c.was)}], [{value(c.now)}])" for c in one.changes
         )
         effects = ", ".join(f"[{inlines([name])} {value(size)}]" for name, size in one.effects)
-        return (
-            f"#change-bar(({changes},), ({effects}{',' if effects else ''}))\n"
-            f"{self._blocks(one.content)}"
-        )
+        bar = f"#change-bar(({changes},), ({effects}{',' if effects else ''}))\n"
+        if [type(b) for b in one.content] == [Paragraph, Table, Figure]:
+            words, table, chart = (self._block(b) for b in one.content)
+            return f"{bar}{words}\n#beside[{table}][{chart}]"
+        return f"{bar}{self._blocks(one.content)}"
 
     def _exercise(self, one: Exercise) -> str:
         self._keys.append(one)

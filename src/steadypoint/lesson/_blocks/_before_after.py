@@ -89,7 +89,8 @@ def _chart(
 ) -> Sequence[Block]:
     words = fence.get("caption") or f"The point before and after, {case.name or 'same circuit'}"
     caption = weaver.words(words, fence.at("caption"))
-    return [load_line_figure(weaver, fence, now, was, caption)]
+    beside = fence.choice("show", _SHOW) == "both"
+    return [load_line_figure(weaver, fence, now, was, caption, beside=beside)]
 
 
 def _quantities(point: OperatingPoint) -> Sequence[str]:

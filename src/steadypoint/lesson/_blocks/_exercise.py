@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from steadypoint.derive import Derivation, Step
 from steadypoint.errors import UnknownNameError
 from steadypoint.lesson._blocks._registry import register
 from steadypoint.lesson._blocks._working import working_of
@@ -47,10 +48,16 @@ def exercise(fence: Fence, weaver: Weaver) -> Sequence[Block]:
     derivation = working_of(fence, weaver, changed)
     number = weaver.next_exercise()
     key: list[Block] = [Paragraph([*sentence_list(answers), Text(".")])]
-    key.append(Steps(tuple(derivation), 1, f"Working of exercise {number}"))
+    key.append(Steps(_answering(derivation), 1, f"Working of exercise {number}"))
     anchor = weaver.anchor(f"exercise {number}")
     question = weaver.blocks(fence.body, fence.line)
     return [Exercise(number, question, asked, key, anchor, fence.get("marks"))]
+
+
+def _answering(derivation: Derivation) -> Sequence[Step]:
+    """The steps up to the check of the region; what follows discusses and was not asked."""
+    checks = [i for i, step in enumerate(derivation) if step.heading.startswith("Check")]
+    return derivation[: checks[-1] + 1] if checks else tuple(derivation)
 
 
 def _asked(fence: Fence, point: OperatingPoint) -> tuple[list[Inlines], list[Inlines]]:
