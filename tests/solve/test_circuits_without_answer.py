@@ -162,6 +162,8 @@ def test_starved_zener():
     assert any("does not hold its zener voltage" in w for w in _warnings(circuit))
 
 
-def test_floating_node_is_named():
-    circuit = divider().with_part(Part("C2", Kind.CAPACITOR, ("c", "OUT"), Quantity(1e-6, "F")))
-    assert any("OUT" in w and "no path" in w for w in _warnings(circuit))
+def test_floating_nodes_are_named_but_signal_terminals_are_not():
+    coupled = divider().with_part(Part("C2", Kind.CAPACITOR, ("c", "x"), Quantity(1e-6, "F")))
+    assert _warnings(coupled) == ()
+    loose = coupled.with_part(resistor("RL", "x", "y", 1e3))
+    assert any("x and y have no path" in w for w in _warnings(loose))

@@ -23,7 +23,8 @@ from typing import Final
 
 from steadypoint.solve._assumptions import Assumptions
 from steadypoint.solve._chains import Chain, chains_to_bases, tied_nodes
-from steadypoint.solve._exact import Found, search, start_state
+from steadypoint.solve._exact import Found, search
+from steadypoint.solve._exact_states import start_state
 from steadypoint.solve._network import Bipolar, Network
 from steadypoint.solve._pieces import Follow, Piece, logarithmic_laws
 from steadypoint.solve._sentences import name_of

@@ -10,12 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import chain, combinations
 from typing import Final
 
 import numpy as np
 
 from steadypoint.errors import NoSolutionError
+from steadypoint.solve._exact_states import flipped, start_state
+from steadypoint.solve._path import follow_sources
 from steadypoint.solve._pieces import Follow, Piece, State, solve_piece
 from steadypoint.solve._screen import plausible
 from steadypoint.solve._tableau import Tableau
@@ -23,7 +25,7 @@ from steadypoint.solve._tableau import Tableau
 SWAPS: Final = 60
 """Swaps before the search gives up walking and enumerates. [-]"""
 
-TRIED: Final = 5000
+TRIED: Final = 2000
 """Largest number of combinations that the enumeration tries. [-]"""
 
 ALL_TRIED: Final = 256
@@ -40,24 +42,6 @@ class Found:
     exhaustive: bool
 
 
-def start_state(tab: Tableau) -> State:
-    """Every transistor active, every diode blocking."""
-    return complete(tab, [q.kind == "forward" and not q.never for q in tab.junctions])
-
-
-def complete(tab: Tableau, state: list[bool]) -> State:
-    """Give junctions that follow a leader the state of their leader."""
-    return tuple(state[q.leader] and not tab.junctions[q.leader].never for q in tab.junctions)
-
-
-def flipped(tab: Tableau, state: State, which: tuple[int, ...]) -> State:
-    """State with some junctions swapped."""
-    new = list(state)
-    for j in which:
-        new[j] = not new[j]
-    return complete(tab, new)
-
-
 def search(
     tab: Tableau,
     laws: tuple[Follow, ...],
@@ -65,6 +49,7 @@ def search(
     *,
     start: State | None = None,
     only: bool = False,
+    most: int = TRIED,
 ) -> Found:
     """Find the consistent combinations of a network.
 
@@ -80,6 +65,8 @@ def search(
         Where the walk starts; without it every transistor active and every diode blocking.
     only : bool, default False
         Skip the question whether there are others.
+    most : int
+        Combinations that the enumeration tries at most. [-]
 
     Returns
     -------
@@ -94,14 +81,14 @@ def search(
     start = start or start_state(tab)
     piece, count, best = _walk(tab, laws, start, count)
     if piece is None:
-        for seed in seeds:
+        for seed in chain(_path_ends(tab, laws), seeds):
             piece, count, near = _walk(tab, laws, seed, count)
             best = _less_wrong(best, near)
             if piece is not None:
                 break
     exhaustive = 2 ** len(tab.free) <= ALL_TRIED
     if piece is None:
-        for state in _by_distance(tab, best.state if best else start):
+        for state in _by_distance(tab, best.state if best else start, most):
             count += 1
             tried = solve_piece(tab, state, laws)
             if tried is not None and not tried.violations:
@@ -116,6 +103,15 @@ def search(
         return Found(piece, (), count, False)
     others, tried_now = _others(tab, laws, piece, exhaustive)
     return _prefer_stable(Found(piece, others, count + tried_now, exhaustive))
+
+
+def _path_ends(tab: Tableau, laws: tuple[Follow, ...]) -> Iterator[State]:
+    """End of the path of rising sources, where laws are straight."""
+    if laws or tab.edits:
+        return
+    end = follow_sources(tab)
+    if end is not None:
+        yield end
 
 
 def _walk(
@@ -154,15 +150,15 @@ def _less_wrong(a: Piece | None, b: Piece | None) -> Piece | None:
     return b if len(b.violations) < len(a.violations) else a
 
 
-def _by_distance(tab: Tableau, state: State) -> Iterator[State]:
-    """Combinations by the number of swapped junctions, at most ``TRIED``."""
+def _by_distance(tab: Tableau, state: State, most: int) -> Iterator[State]:
+    """Combinations by the number of swapped junctions, at most so many."""
     tried = 0
     for distance in range(len(tab.free) + 1):
         for which in combinations(tab.free, distance):
+            if tried >= most:
+                return
             yield flipped(tab, state, which)
             tried += 1
-            if tried >= TRIED:
-                return
 
 
 def _others(

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
+from steadypoint.errors import NoSolutionError
+from steadypoint.solve._exact import search
 from steadypoint.solve._network import Network
 from steadypoint.solve._pieces import Follow, Piece, columns_of, solve_linear
 from steadypoint.solve._point import Region
@@ -76,8 +80,14 @@ def _diode_currents(net: Network, tab: Tableau, junction: FloatArray) -> FloatAr
     return out
 
 
-def cutoff_V_CE(tab: Tableau, piece: Piece, laws: tuple[Follow, ...], k: int) -> float:
-    """V_CE at the cut-off end of the load line: this transistor dead, the others unchanged. [V]"""
+def cutoff_V_CE(
+    tab: Tableau, piece: Piece, laws: tuple[Follow, ...], k: int, plain: Tableau | None = None
+) -> float:
+    """V_CE at the cut-off end of the load line, this transistor dead. [V]
+
+    The others stay on their pieces where that leaves every node within the sources; where it does
+    not (a current source feeds the dead transistor), they find new regions, in ``plain``.
+    """
     q = tab.network.bipolars[k]
     A, b = tab.system(piece.state)
     for j in (2 * k, 2 * k + 1):
@@ -91,8 +101,33 @@ def cutoff_V_CE(tab: Tableau, piece: Piece, laws: tuple[Follow, ...], k: int) ->
     columns = columns_of(tab)
     solved = solve_linear(A, b, columns) or solve_linear(A + tab.leak, b, columns)
     V = piece.x if solved is None else solved[0]
+    if solved is None or _beyond_sources(tab, V):
+        V = _cut_off_for_real(plain or tab, piece, k)
     C, E = (float(V[i]) if i >= 0 else 0.0 for i in (q.collector, q.emitter))
     return C - E
+
+
+def _beyond_sources(tab: Tableau, x: FloatArray) -> bool:
+    """Whether a node lies outside what the voltage sources span."""
+    levels = [v.value for v in tab.network.voltages]
+    low = sum(v for v in levels if v < 0) - 1.0
+    high = sum(v for v in levels if v > 0) + 1.0
+    V = x[: len(tab.network.names)]
+    return bool(V.min(initial=0.0) < low or V.max(initial=0.0) > high) and not tab.network.currents
+
+
+def _cut_off_for_real(tab: Tableau, piece: Piece, k: int) -> FloatArray:
+    """Solution with one transistor dead in which the others find new regions."""
+    own = (2 * k, 2 * k + 1)
+    free = tuple(j for j in tab.free if j not in own)
+    state = [
+        conducts and tab.junctions[j].leader not in own for j, conducts in enumerate(piece.state)
+    ]
+    alone = replace(tab, free=free, edits=())
+    try:
+        return search(alone, (), iter(()), start=tuple(state), only=True, most=0).piece.x
+    except NoSolutionError:
+        return piece.x
 
 
 def _release_followers(tab: Tableau, A: FloatArray, b: FloatArray, j: int, piece: Piece) -> None:

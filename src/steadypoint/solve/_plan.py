@@ -10,22 +10,10 @@ from numpy.typing import NDArray
 
 from steadypoint.solve._chains import tied_nodes
 from steadypoint.solve._network import Network
+from steadypoint.solve._structure import Pairs, Structure, floating_groups, structure_of
 from steadypoint.solve._tableau import FloatArray
 
 IntArray = NDArray[np.intp]
-Pairs = tuple[tuple[int, int], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Structure:
-    """A circuit without its values; equal structures share a plan."""
-
-    nodes: int
-    resistors: Pairs
-    currents: Pairs
-    voltages: Pairs
-    bipolars: tuple[tuple[int, int, int, int], ...]
-    diodes: tuple[tuple[int, int, bool], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,18 +67,6 @@ class Plan:
     minus: IntArray
     pattern: FloatArray
     base: FloatArray
-
-
-def structure_of(net: Network) -> Structure:
-    """Structure of a network."""
-    return Structure(
-        len(net.names),
-        tuple((r.start, r.end) for r in net.resistors),
-        tuple((c.start, c.end) for c in net.currents),
-        tuple((v.start, v.end) for v in net.voltages),
-        tuple((q.collector, q.base, q.emitter, q.sign) for q in net.bipolars),
-        tuple((d.anode, d.cathode, bool(np.isfinite(d.data.V_Z))) for d in net.diodes),
-    )
 
 
 def plan_of(net: Network) -> Plan:
@@ -214,35 +190,3 @@ def _pattern(s: Structure, position: dict[int, int], N: int) -> FloatArray:
     for a, k, _ in (*s.diodes, *(d for d in s.diodes if d[2])):
         stamp((a, k), (a, k))
     return np.array(columns).T.reshape(N * N, len(columns))
-
-
-def floating_groups(s: Structure) -> list[set[int]]:
-    """Groups of nodes without a path for direct current to ground.
-
-    Parameters
-    ----------
-    s : Structure
-        The structure; junctions count as paths, capacitors and current sources do not.
-
-    Returns
-    -------
-    list of set of int
-    """
-    parent = list(range(s.nodes + 1))
-
-    def root(i: int) -> int:
-        while parent[i] != i:
-            i = parent[i]
-        return i
-
-    edges: list[tuple[int, int]] = [*s.resistors, *s.voltages]
-    edges += [(a, k) for a, k, _ in s.diodes]
-    for c, b, e, _ in s.bipolars:
-        edges += [(c, b), (b, e)]
-    for a, b in edges:
-        parent[root(a % (s.nodes + 1))] = root(b % (s.nodes + 1))
-    groups: dict[int, set[int]] = {}
-    for i in range(s.nodes):
-        groups.setdefault(root(i), set()).add(i)
-    groups.pop(root(s.nodes), None)
-    return list(groups.values())

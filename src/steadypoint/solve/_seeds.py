@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
 from steadypoint.errors import ConvergenceError
 from steadypoint.solve._device import DeviceFound, solve_device
-from steadypoint.solve._exact import complete
+from steadypoint.solve._exact_states import complete
 from steadypoint.solve._linear import cutoff_V_CE
 from steadypoint.solve._network import Network
 from steadypoint.solve._newton import Laws, Trial
@@ -59,11 +60,13 @@ def trial_of(tab: Tableau, piece: Piece, plan: Plan, laws: Laws) -> Trial:
 
 def cutoff_by_pieces(tab: Tableau, state: State, V: FloatArray) -> FloatArray:
     """V_CE at the cut-off end of each load line, junctions held at the drops they have. [V]"""
+    held = replace(tab, on_b=tab.on_b.copy(), sat_b=tab.sat_b.copy())
     for j, q in enumerate(tab.junctions):
-        tab.on_b[j] = -(V[q.plus] - V[q.minus])
+        held.on_b[j] = -(V[q.plus] - V[q.minus])
         if q.partner >= 0:
-            tab.sat_b[j] = V[q.sat_plus] - V[q.sat_minus]
+            held.sat_b[j] = V[q.sat_plus] - V[q.sat_minus]
     x = np.zeros(tab.A0.shape[0])
     x[: len(V) - 1] = V[:-1]
     piece = Piece(state, x, (), 1.0, leaked=False)
-    return np.array([cutoff_V_CE(tab, piece, (), k) for k in range(len(tab.network.bipolars))])
+    count = len(tab.network.bipolars)
+    return np.array([cutoff_V_CE(held, piece, (), k, plain=tab) for k in range(count)])

@@ -17,16 +17,19 @@ from steadypoint.errors import (
 )
 from steadypoint.solve._assumptions import Assumptions
 from steadypoint.solve._board import Neglect, solve_board
-from steadypoint.solve._device import raw_of_device, solve_device
+from steadypoint.solve._device import DeviceFound, raw_of_device, solve_device
 from steadypoint.solve._exact import Found, search
 from steadypoint.solve._linear import raw_of
 from steadypoint.solve._network import Network, network
+from steadypoint.solve._newton import laws_of
 from steadypoint.solve._pieces import FORCED_VOLTAGE, Follow, Piece, logarithmic_laws
+from steadypoint.solve._plan import plan_of
 from steadypoint.solve._point import Model, OperatingPoint
 from steadypoint.solve._report import operating_point_of
 from steadypoint.solve._seeds import cutoff_by_pieces, device_seeds, state_of_device, trial_of
 from steadypoint.solve._sentences import no_way, several
 from steadypoint.solve._solution import Method, Result, Solution, Stats
+from steadypoint.solve._structure import refuse_stuck_currents
 from steadypoint.solve._tableau import Tableau, junctions_of, tableau
 from steadypoint.solve._warnings import warnings_of
 
@@ -114,6 +117,7 @@ def solve(
         assumptions.check(circuit)
     ways = {Model.EXACT: _exact, Model.DEVICE: _device}
     try:
+        refuse_stuck_currents(net)
         if rung is Model.BOARD:
             return _board(net, T, assumptions or Assumptions())
         return ways[rung](net, T)
@@ -191,7 +195,7 @@ def _straight(
 
 def _device(net: Network, T: float) -> Solution:
     tab = tableau(net, junctions_of(net))
-    found = solve_device(net, T)
+    found = _first_device_point(tab, net, T)
     height = np.abs(found.trial.V)
     if height.max() > FORCED_VOLTAGE:
         raise NoSolutionError(no_way(net, int(height.argmax())))
@@ -215,6 +219,20 @@ def _device(net: Network, T: float) -> Solution:
         points.append(replace(point, warnings=warnings_of(net, point)))
     stable = tuple(s.trial.orientation > 0 for s in settled)
     return _solution(points[0], tuple(points[1:]), settled[0].method, stable=stable)
+
+
+def _first_device_point(tab: Tableau, net: Network, T: float) -> DeviceFound:
+    """Newton's method from the usual start, then from the straight pieces, then all other ways."""
+    try:
+        return solve_device(net, T, only_newton=True)
+    except ConvergenceError:
+        pass
+    try:
+        piece = search(tab, logarithmic_laws(tab, T), iter(()), only=True).piece
+        start = trial_of(tab, piece, plan_of(net), laws_of(net, T))
+    except NoSolutionError:
+        return solve_device(net, T)
+    return solve_device(net, T, start)
 
 
 def _pieces(tab: Tableau, laws: tuple[Follow, ...]) -> tuple[Piece, ...]:

@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadypoint.solve._network import Bipolar, Network
+from steadypoint.solve._structure import floating_groups, structure_of
 
 FloatArray = NDArray[np.float64]
 
@@ -292,6 +293,8 @@ def tableau(net: Network, junctions: list[Junction]) -> Tableau:
     leak[np.arange(n), np.arange(n)] += 1e-3 * LEAK
     conductances = [1.0 / r.value for r in net.resistors]
     scale = float(np.exp(np.mean(np.log(conductances)))) if conductances else 1e-3
+    for group in floating_groups(structure_of(net)):
+        A[min(group), min(group)] += scale  # no current can flow there; this sets 0 V
     free = tuple(j for j, q in enumerate(junctions) if q.leader == j and not q.never)
     cut = slice(0, size)
     return Tableau(

@@ -8,8 +8,8 @@ from typing import Final
 
 from steadypoint.circuit import GROUND, Kind, Part
 from steadypoint.solve._network import Network
-from steadypoint.solve._plan import floating_groups, structure_of
 from steadypoint.solve._point import OperatingPoint, Region, TransistorPoint
+from steadypoint.solve._structure import floating_groups, structure_of
 from steadypoint.values import format_quantity
 
 TOUCH_VOLTAGE: Final = 60.0
@@ -170,7 +170,11 @@ def _zeners(point: OperatingPoint) -> Iterator[str]:
 
 
 def _floating(net: Network) -> Iterator[str]:
+    signal = {n for c in net.capacitors for n in (c.start, c.end)}
+    touched = {n for r in (*net.resistors, *net.currents, *net.voltages) for n in (r.start, r.end)}
     for group in floating_groups(structure_of(net)):
+        if group <= signal - touched:
+            continue  # the free end of a coupling capacitor is a terminal for signals
         names = [net.names[i] for i in sorted(group)]
         some = names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
         verb = "has" if len(names) == 1 else "have"
