@@ -20,6 +20,14 @@ def random_circuit(rng: np.random.Generator, *, most_transistors: int = 3) -> Ci
             return circuit
 
 
+def random_large_circuit(rng: np.random.Generator) -> Circuit:
+    """A circuit of 6 to 12 transistors."""
+    while True:
+        circuit = _draw(rng, int(rng.integers(6, 13)))
+        if circuit is not None and len(circuit.transistors) >= 6:
+            return circuit
+
+
 def _draw(rng: np.random.Generator, most_transistors: int) -> Circuit | None:
     count = int(rng.integers(1, most_transistors + 1))
     inner = [f"n{i}" for i in range(int(rng.integers(1, 2 * count + 2)))]

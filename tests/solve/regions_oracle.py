@@ -34,6 +34,24 @@ def operating_points(circuit: Circuit, slack: float = 1e-9) -> list[dict[str, fl
     return found
 
 
+def is_operating_point(circuit: Circuit, V: dict[str, float], regions: dict[str, str]) -> bool:
+    """Whether node voltages are the solution of these regions and keep all their promises."""
+    pieces = dict(regions)
+    for p in circuit.parts:
+        if p.kind in (Kind.DIODE, Kind.ZENER):
+            v = V[p.nodes[0]] - V[p.nodes[1]]
+            V_F, V_Z = _option(p, "V_F", 0.7), p.value.value if p.value else np.inf
+            at_edge = {"on": abs(v - V_F) < 1e-7, "zener": abs(v + V_Z) < 1e-7}
+            pieces[p.name] = next((name for name, there in at_edge.items() if there), "off")
+    x = _solve(circuit, pieces)
+    if x is None:
+        return False
+    largest = max(abs(v) for k, v in x.items() if isinstance(k, tuple))
+    same = all(abs(x.get(n, 0.0) - v) < 1e-6 for n, v in V.items())
+    bent = [p for p in circuit.parts if p.name in pieces]
+    return same and all(_holds(p, pieces[p.name], x, 1e-7, largest) for p in bent)
+
+
 def _pieces(part: Part) -> tuple[str, ...]:
     if part.kind in (Kind.NPN, Kind.PNP):
         return ("active", "saturation", "cutoff", "reverse")

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from circuits import divider, latch, resistor, supply, transistor
 from exponential_oracle import imbalances, unknown_nodes
-from random_circuits import random_circuit
+from random_circuits import random_circuit, random_large_circuit
 from scipy.optimize import root
 
 from steadypoint.circuit import GROUND, Circuit, Kind
@@ -98,6 +98,15 @@ def test_single_transistor_circuits_agree_with_scipy():
             met += 1
             assert found.x == pytest.approx([point.nodes[n] for n in names], abs=1e-6, rel=1e-6)
     assert met >= 15
+
+
+def test_circuits_of_six_to_twelve_transistors_settle():
+    rng = np.random.default_rng(32)
+    for _ in range(60):
+        solution = solve(random_large_circuit(rng), "device")
+        assert solution.value is not None, solution.error
+        largest = max(abs(p.I) for p in solution.value.parts.values())
+        assert solution.value.residual <= 1e-9 * largest + 1e-15
 
 
 def test_V_BE_falls_by_two_millivolts_per_kelvin_in_a_stage():

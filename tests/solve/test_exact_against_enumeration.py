@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 from circuits import latch
-from random_circuits import random_circuit
-from regions_oracle import operating_points
+from random_circuits import random_circuit, random_large_circuit
+from regions_oracle import is_operating_point, operating_points
 
 from steadypoint.solve import Result, solve
 
@@ -23,6 +23,19 @@ def test_random_circuits_have_the_points_of_the_enumeration(seed):
         for point in found:
             off = min(max(abs(point.nodes[n] - V[n]) for n in V) for V in expected)
             assert off < 1e-6, circuit
+
+
+def test_circuits_of_six_to_twelve_transistors_are_solved_and_proved():
+    rng = np.random.default_rng(31)
+    for _ in range(60):
+        circuit = random_large_circuit(rng)
+        point = solve(circuit).value
+        if point is None:  # junctions alone across the supply: amperes without limit
+            device = solve(circuit, "device").value
+            assert device is None or any("carries" in w for w in device.warnings), circuit
+            continue
+        regions = {n: t.region.value for n, t in point.transistors.items()}
+        assert is_operating_point(circuit, dict(point.nodes), regions), circuit
 
 
 def test_random_circuits_balance():
