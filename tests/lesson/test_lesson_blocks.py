@@ -114,16 +114,22 @@ def test_anything_can_change(change: str, letter: str) -> None:
 
 def test_an_exercise_has_its_key() -> None:
     block = last(
-        "```exercise\nask: I_C, V_CE, region\nchange: RB = 680k\nmarks: 4\n\nFind the *point*.\n```"
+        "```exercise\nask: I_C, V_CE, region\nchange: RB = 680k\nmarks: 4\n\nRB is {{RB}}.\n```"
     )
     assert isinstance(block, Exercise)
     point = operating_point(apply_setting(read_sheet(SHEET), "RB=680k")).transistors["Q1"]
+    assert plain(block.question[0].content) == "RB is 680\u202fkΩ."
+    assert plain(block.asked) == "IC, VCE and the region of operation"
     answer = plain(block.key[0].content)
     assert format_quantity(point.I_C, "A") in answer
     assert format_quantity(point.V_CE, "V") in answer
     assert answer.endswith("and the transistor is active.")
     assert isinstance(block.key[1], Steps)
-    assert len(block.key[1].steps) == len(derive(read_sheet(SHEET)))
+    # The key ends where the question ends: the discussion after the check was not asked for.
+    headings = [step.heading for step in block.key[1].steps]
+    whole = [step.heading for step in derive(read_sheet(SHEET))]
+    assert headings == whole[: len(headings)]
+    assert headings[-1].startswith("Check")
 
 
 def test_a_quotation_becomes_a_note_or_a_caution() -> None:

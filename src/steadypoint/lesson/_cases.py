@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import Final
 
@@ -44,6 +45,7 @@ class Cases:
 
     source: Source
     cases: list[Case] = field(default_factory=list)
+    _inside: Case | None = None
     _points: dict[tuple[Circuit, str], OperatingPoint] = field(default_factory=dict)
 
     def add(self, case: Case) -> None:
@@ -70,12 +72,23 @@ class Cases:
         LessonError
             If the lesson has no circuit.
         """
+        if self._inside is not None:
+            return self._inside
         if not self.cases:
             raise self.source.fault(
                 "This needs a circuit and the lesson has none. Add a 'circuit' block.", line, column
             )
         above = [case for case in self.cases if case.line <= line]
         return above[-1] if above else self.cases[0]
+
+    @contextmanager
+    def inside(self, case: Case) -> Iterator[None]:
+        """Words read meanwhile belong to this case, for instance those of an exercise."""
+        kept, self._inside = self._inside, case
+        try:
+            yield
+        finally:
+            self._inside = kept
 
     def called(self, name: str, line: int) -> Case:
         """The case of a name.

@@ -311,7 +311,7 @@ class Exercise:
         Its number in the lesson.
     question : sequence of Block
         The question.
-    asked : sequence of inlines
+    asked : inlines
         What the student should give.
     key : sequence of Block
         Answer with full working.
@@ -323,7 +323,7 @@ class Exercise:
 
     number: int
     question: Sequence[Block]
-    asked: Sequence[Inlines]
+    asked: Inlines
     key: Sequence[Block]
     anchor: str
     marks: str = ""

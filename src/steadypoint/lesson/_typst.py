@@ -196,7 +196,7 @@ class Handout:
 
     def _exercise(self, one: Exercise) -> str:
         self._keys.append(one)
-        asked = "#[, ]".join(inlines(item) for item in one.asked)
+        asked = inlines(one.asked)
         return (
             f"#exercise({one.number}, {typst_string(one.marks)}, [{asked}])"
             f"[{self._blocks(one.question)}]"

@@ -9,6 +9,7 @@ from steadypoint.derive import Derivation, Step
 from steadypoint.errors import UnknownNameError
 from steadypoint.lesson._blocks._registry import register
 from steadypoint.lesson._blocks._working import working_of
+from steadypoint.lesson._cases import Case
 from steadypoint.lesson._names import equals, find
 from steadypoint.lesson._options import Fence
 from steadypoint.lesson._show import sentence_list
@@ -50,8 +51,10 @@ def exercise(fence: Fence, weaver: Weaver) -> Sequence[Block]:
     key: list[Block] = [Paragraph([*sentence_list(answers), Text(".")])]
     key.append(Steps(_answering(derivation), 1, f"Working of exercise {number}"))
     anchor = weaver.anchor(f"exercise {number}")
-    question = weaver.blocks(fence.body, fence.line)
-    return [Exercise(number, question, asked, key, anchor, fence.get("marks"))]
+    # What the question says of values is said of the exercise's own circuit.
+    with weaver.cases.inside(Case(case.name, changed, rung, fence.line)):
+        question = weaver.blocks(fence.body, fence.line)
+    return [Exercise(number, question, sentence_list(asked), key, anchor, fence.get("marks"))]
 
 
 def _answering(derivation: Derivation) -> Sequence[Step]:
