@@ -114,7 +114,7 @@ class _Trial:
             if p.kind is Kind.RESISTOR
         ]
         ohms = [self.given[p.name] for p in self.work.circuit.parts if p.kind is Kind.RESISTOR]
-        noise = 1e-6 * self.volts / min(ohms, default=1.0)
+        noise = 1e-3 * self.volts / min(ohms, default=1.0)
         self.amps = max([1e-12, *amps, noise]) * FLOOR
         lines = [(s, line) for s in steps for line in s.lines if line.sign != "→"]
         for step, line in lines:

@@ -31,7 +31,17 @@ def text_document(derivation: Derivation) -> str:
 
 
 def price(approximation: Approximation) -> str:
-    """One sentence: condition, whether it is met, and what the shortcut costs."""
+    """Condition of a shortcut, whether it is met, and what it costs, in words.
+
+    Parameters
+    ----------
+    approximation : Approximation
+        The shortcut.
+
+    Returns
+    -------
+    str
+    """
     a = approximation
     met = "met" if a.holds else "not met"
     return (
@@ -42,6 +52,15 @@ def price(approximation: Approximation) -> str:
 
 def percent(value: float) -> str:
     """A signed percentage in two digits, with a true minus.
+
+    Parameters
+    ----------
+    value : float
+        The percentage. [%]
+
+    Returns
+    -------
+    str
 
     Examples
     --------

@@ -18,9 +18,12 @@ from steadypoint.errors import DerivationError
 
 @dataclass(frozen=True, slots=True)
 class Symbol:
-    """A quantity by its letter symbol, for instance ``V_BE``, ``beta``, ``RB``, ``VCC``.
+    """A quantity by its letter symbol, or the value of a part by its designator.
 
-    ``V_`` and a designator chain their subscripts with commas where needed (``V_CE_sat``).
+    Parameters
+    ----------
+    name : str
+        For instance ``V_BE``, ``V_CE_sat``, ``beta``, ``RB``, ``VCC``.
     """
 
     name: str
@@ -53,21 +56,39 @@ class Number:
 
 @dataclass(frozen=True, slots=True)
 class Sum:
-    """Terms with their signs (+1 or -1), in the order they are written."""
+    """Terms with their signs, in the order they are written.
+
+    Parameters
+    ----------
+    terms : tuple of (int, Expr)
+        Sign (+1 or -1) and term.
+    """
 
     terms: tuple[tuple[int, Expr], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Product:
-    """Factors in the order they are written."""
+    """Factors in the order they are written.
+
+    Parameters
+    ----------
+    factors : tuple of Expr
+        The factors.
+    """
 
     factors: tuple[Expr, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Fraction:
-    """One expression over another."""
+    """One expression over another.
+
+    Parameters
+    ----------
+    over, under : Expr
+        Numerator and denominator.
+    """
 
     over: Expr
     under: Expr
@@ -75,14 +96,28 @@ class Fraction:
 
 @dataclass(frozen=True, slots=True)
 class Parallel:
-    """Resistances in parallel, R₁ ∥ R₂."""
+    """Resistances in parallel, R₁ ∥ R₂.
+
+    Parameters
+    ----------
+    branches : tuple of Expr
+        The resistances.
+    """
 
     branches: tuple[Expr, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Power:
-    """A base with a whole exponent."""
+    """A base with a whole exponent.
+
+    Parameters
+    ----------
+    base : Expr
+        What is raised.
+    exponent : int
+        The power. [-]
+    """
 
     base: Expr
     exponent: int
@@ -90,7 +125,15 @@ class Power:
 
 @dataclass(frozen=True, slots=True)
 class Function:
-    """A named function of one argument: ``ln``, ``exp``, ``abs``."""
+    """A named function of one argument.
+
+    Parameters
+    ----------
+    name : str
+        ``ln``, ``exp`` or ``abs``.
+    argument : Expr
+        What it is taken of.
+    """
 
     name: str
     argument: Expr
@@ -98,14 +141,28 @@ class Function:
 
 @dataclass(frozen=True, slots=True)
 class PartName:
-    """A part by its designator, set upright in running text."""
+    """A part by its designator, set upright in running text.
+
+    Parameters
+    ----------
+    name : str
+        Designator as on the sheet.
+    """
 
     name: str
 
 
 @dataclass(frozen=True, slots=True)
 class Relation:
-    """Sides held together by a sign of relation (``=``, ``≈``, ``<``, ``>``, ``≪``, ``→``)."""
+    """Sides held together by a sign of relation.
+
+    Parameters
+    ----------
+    sides : tuple of Expr
+        The sides.
+    sign : str
+        ``=``, ``≈``, ``<``, ``>``, ``≪`` or ``→``.
+    """
 
     sides: tuple[Expr, ...]
     sign: str = "="

@@ -43,7 +43,7 @@ def node_equations(work: Working, point: OperatingPoint) -> None:
                 (abs(point.parts[p.name].I) for p in seen.parts if p.name in point.parts),
                 default=1.0,
             )
-            if abs(evaluate(line.left, values)) > 1e-6 * max(largest, 1e-12):
+            if abs(evaluate(line.left, values)) > 1e-6 * max(largest, 1e-9):
                 raise DerivationError(f"The node equation of {node} does not hold.")
         lines.append(line)
     work.values |= values

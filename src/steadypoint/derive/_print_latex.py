@@ -117,6 +117,15 @@ def to_latex(what: Expr | Line | Prose | str) -> str:
 
     Expressions come bare, lines as ``aligned``, prose with its mathematics between dollar signs.
 
+    Parameters
+    ----------
+    what : Expr, Line, tuple of str and Expr, or str
+        What to show.
+
+    Returns
+    -------
+    str
+
     Examples
     --------
     >>> from steadypoint.derive import Symbol

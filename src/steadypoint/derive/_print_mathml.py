@@ -143,6 +143,15 @@ def to_mathml(what: Expr | Line | Prose | str) -> str:
     An expression comes as an inline ``math`` element, a line as a block one (a table of two
     columns, aligned at the sign of relation), prose as HTML text with inline ``math`` elements.
 
+    Parameters
+    ----------
+    what : Expr, Line, tuple of str and Expr, or str
+        What to show.
+
+    Returns
+    -------
+    str
+
     Examples
     --------
     >>> from steadypoint.derive import Symbol

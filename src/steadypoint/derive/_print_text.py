@@ -75,6 +75,15 @@ _PRINTER = TextPrinter()
 def to_text(what: Expr | Line | Prose | str) -> str:
     """An expression, a line or prose as plain text.
 
+    Parameters
+    ----------
+    what : Expr, Line, tuple of str and Expr, or str
+        What to show.
+
+    Returns
+    -------
+    str
+
     Examples
     --------
     >>> from steadypoint.derive import Fraction, Sum, Symbol

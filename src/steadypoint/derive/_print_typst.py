@@ -87,6 +87,15 @@ def to_typst(what: Expr | Line | Prose | str) -> str:
 
     Expressions come bare, lines as a block equation ``$ ... $``, prose as markup.
 
+    Parameters
+    ----------
+    what : Expr, Line, tuple of str and Expr, or str
+        What to show.
+
+    Returns
+    -------
+    str
+
     Examples
     --------
     >>> from steadypoint.derive import Symbol

@@ -54,7 +54,17 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """What a step finds: a symbol with its value in the SI unit."""
+    """What a step finds.
+
+    Parameters
+    ----------
+    symbol : str
+        Name of the symbol.
+    value : float
+        Its value in the SI unit, unrounded.
+    unit : str
+        The SI unit without prefix.
+    """
 
     symbol: str
     value: float

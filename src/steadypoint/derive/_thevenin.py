@@ -147,16 +147,24 @@ class _Port:
         self.by_name = {b.name: b for b in port}
         self.around = adjacency(self.edges.values())
         self.combos = self._count(self.node, None)
-        branching = len(self.around[self.node]) > 1
-        self.unloaded = (
-            branching
-            and self.letter == "B"
-            and any(n.kind == "base" and n.transistor == self.part.name for n in self.work.neglects)
-        )
+        self.unloaded = self._is_unloaded(port)
         way = self._see(self.node, None)
         names = tuple(dict.fromkeys(p for b in port for p in b.parts))
         rest = [b for b in self.branches if b not in port]
         return rest + self._equivalent(way, names)
+
+    def _is_unloaded(self, port: list[Branch]) -> bool:
+        """The board leaves I_B out, and nothing else than this port hangs on the base."""
+        if self.letter != "B" or len(self.around[self.node]) < 2:
+            return False
+        others = [
+            b
+            for b in self.branches
+            if self.node in (b.start, b.end) and b not in port and b.role is not Role.JUNCTION
+        ]
+        return not others and any(
+            n.kind == "base" and n.transistor == self.part.name for n in self.work.neglects
+        )
 
     def _count(self, node: str, came: str | None) -> int:
         ways = [(other, e) for other, e in self.around.get(node, ()) if e.name != came]

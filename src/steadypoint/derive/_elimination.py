@@ -1,0 +1,191 @@
+"""Loops that hang together: express one unknown, insert it, and go back."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from steadypoint.derive._algebra import Poly, Sort
+from steadypoint.derive._branches import Role
+from steadypoint.derive._equations import Coefficients
+from steadypoint.derive._expr import Expr, Relation, Sum, Symbol, add, divide, multiply
+from steadypoint.derive._loops import Loop
+from steadypoint.derive._names import ACTIVE
+from steadypoint.derive._statements import Statements, plain
+from steadypoint.derive._step import Line, Prose
+from steadypoint.derive._working import join_words
+from steadypoint.errors import DerivationError
+
+
+class Elimination(Statements):
+    """Solves a small set of loops in letters."""
+
+    def _together(self, loops: Sequence[Loop], unknowns: Sequence[str]) -> None:
+        work, eq = self.work, self.equations
+        rows: list[tuple[Loop, Coefficients, Poly]] = []
+        for loop in loops:
+            left, right = eq.row(loop)
+            rows.append((loop, left, right))
+            self._law_step(loop, self._heading(loop))
+        left_over = list(unknowns)
+        spent: list[tuple[str, Loop, Coefficients, Poly]] = []
+        while len(left_over) > 1:
+            place, name = self._easiest(rows, left_over)
+            loop, left, right = rows.pop(place)
+            self._express(name, loop, left, right)
+            spent.append((name, loop, left, right))
+            left_over.remove(name)
+            rows = [self._insert(row, name, left, right) for row in rows]
+        name = left_over[0]
+        loop, left, right = rows[0]
+        coefficient = left[name]
+        if coefficient.mostly_negative:
+            coefficient, right = -coefficient, -right
+        self.final[name] = (right, coefficient)
+        expr = divide(work.write(right), work.write(coefficient))
+        line = work.solved(name, expr, Sort.CURRENT, eq.sign([s for p in loops for s in p]))
+        work.add(
+            f"Solve for {plain(name)}",
+            f"Insert this in the law of the {self._called(loop)}",
+            *self._gains(),
+            " and collect ",
+            Symbol(name),
+            ".",
+            lines=[line],
+            result=name,
+            reason="algebra",
+        )
+        eq.known.add(name)
+        self.finish()
+        pending = list(reversed(spent))
+        while pending:
+            ready = [x for x in pending if set(eq.row(x[1])[0]) <= {x[0]}]
+            chosen = ready[0] if ready else pending[0]
+            pending.remove(chosen)
+            if ready:
+                self._back(chosen[0], chosen[1])
+            else:
+                self._back_reduced(*chosen)
+            self.finish()
+
+    def _gains(self) -> Prose:
+        names = self.work.names
+        out: list[str | Expr] = []
+        for part in self.equations.marked.transistors:
+            if self.work.states[part.name] == ACTIVE:
+                I_B, I_C = names.current("B", part), names.current("C", part)
+                product = multiply(Symbol(names.beta(part)), Symbol(I_B))
+                out.append(Relation((Symbol(I_C), product)))
+        return (", put ", *join_words(out)) if out else ()
+
+    def _easiest(
+        self, rows: list[tuple[Loop, Coefficients, Poly]], left_over: list[str]
+    ) -> tuple[int, str]:
+        """Which row to solve for which unknown: short, a resistor's current, not a base current."""
+        best = None
+        for place, (loop, left, right) in enumerate(rows):
+            saturated = any(b.role is Role.SATURATED for b, _ in loop)
+            for name, poly in left.items():
+                if name not in left_over:
+                    continue
+                plain_current = not any(
+                    name == self.work.names.current("B", p)
+                    for p in self.equations.marked.transistors
+                )
+                score = 4 * len(poly.terms) + 2 * len(left) + len(right.terms)
+                score += 0 if plain_current else 30
+                score -= 10 if saturated and name.startswith("I_C") else 0
+                if best is None or score < best[0]:
+                    best = (score, place, name)
+        if best is None:
+            raise DerivationError("The loops do not determine the currents.")
+        return best[1], best[2]
+
+    def _express(self, name: str, loop: Loop, left: Coefficients, right: Poly) -> None:
+        work = self.work
+        coefficient = left[name]
+        sign = -1 if coefficient.mostly_negative else 1
+        terms: list[tuple[int, Expr]] = [(1, work.write(right * sign))]
+        for other, poly in left.items():
+            if other == name:
+                continue
+            moved = poly * -sign
+            turn = -1 if moved.mostly_negative else 1
+            terms.append((turn, multiply(Symbol(other), work.write(moved * turn))))
+        top = add(*sorted(_opened(terms), key=lambda t: -t[0]))
+        line = Line(
+            Symbol(name),
+            divide(top, work.write(coefficient * sign)),
+            sign=self.equations.sign(loop),
+        )
+        work.add(
+            f"Express {plain(name)}",
+            f"The law of the {self._called(loop)} gives",
+            lines=[line],
+            reason="algebra",
+        )
+
+    def _insert(
+        self, row: tuple[Loop, Coefficients, Poly], name: str, left: Coefficients, right: Poly
+    ) -> tuple[Loop, Coefficients, Poly]:
+        loop, other, other_right = row
+        if name not in other:
+            return row
+        ratio, sign = self.work.atoms.ratio(other[name], left[name])
+        out = {n: p for n, p in other.items() if n != name}
+        for inner, poly in left.items():
+            if inner == name:
+                continue
+            out[inner] = out.get(inner, Poly()) - ratio * poly * sign
+        out = {n: p for n, p in out.items() if p}
+        return loop, out, other_right - ratio * right * sign
+
+    def _back(self, name: str, loop: Loop) -> None:
+        """Back-substitution: the loop that gave an unknown, now with the others known."""
+        work = self.work
+        if name in self.equations.known:
+            return
+        left, right = self.equations.row(loop)
+        if set(left) != {name}:
+            raise DerivationError(f"{name} cannot be found from its loop.")
+        coefficient = left[name]
+        if coefficient.mostly_negative:
+            coefficient, right = -coefficient, -right
+        expr = divide(work.write(right), work.write(coefficient))
+        line = work.solved(name, expr, Sort.CURRENT, self.equations.sign(loop))
+        work.add(
+            f"Solve for {plain(name)}",
+            f"Back in the law of the {self._called(loop)}:",
+            lines=[line],
+            result=name,
+            reason="algebra",
+        )
+        self.equations.known.add(name)
+
+    def _back_reduced(self, name: str, loop: Loop, left: Coefficients, right: Poly) -> None:
+        """Back-substitution in an equation from which another unknown has gone already."""
+        work = self.work
+        rest = right
+        for other, poly in left.items():
+            if other == name:
+                continue
+            if other not in work.values:
+                raise DerivationError(f"{name} cannot be found from its loop.")
+            rest = rest - poly * Poly.atom(other)
+        coefficient = left[name]
+        if coefficient.mostly_negative:
+            coefficient, rest = -coefficient, -rest
+        expr = divide(work.write(rest), work.write(coefficient))
+        line = work.solved(name, expr, Sort.CURRENT, self.equations.sign(loop))
+        work.add(
+            f"Solve for {plain(name)}",
+            "Back in the equation that was left for it:",
+            lines=[line],
+            result=name,
+            reason="algebra",
+        )
+        self.equations.known.add(name)
+
+
+def _opened(terms: list[tuple[int, Expr]]) -> list[tuple[int, Expr]]:
+    whole = add(*terms)
+    return list(whole.terms) if isinstance(whole, Sum) else [(1, whole)]
