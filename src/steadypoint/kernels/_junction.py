@@ -27,9 +27,9 @@ def junction(v: float, I_S: float, V_T: float, v_top: float) -> tuple[float, flo
 
     Examples
     --------
-    >>> current, slope = junction(0.0, 1e-14, 0.025, 1.0)
+    >>> current, slope = junction(0.0, 1e-14, 0.03125, 1.0)
     >>> current, slope
-    (1e-14, 4e-13)
+    (1e-14, 3.2e-13)
     """
     if v > v_top:
         i_top = I_S * exp(v_top / V_T)

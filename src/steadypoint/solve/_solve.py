@@ -91,8 +91,14 @@ def solve(
 
     Parameters
     ----------
-    circuit, model, temperature, assumptions
-        As for :func:`operating_point`.
+    circuit : Circuit
+        The circuit.
+    model : Model or str, default "exact"
+        Rung of the model ladder.
+    temperature : float, optional
+        Junction temperature; without it that of the sheet, else 25 °C. [K]
+    assumptions : Assumptions, optional
+        What a source assumes beyond the rule of the board.
     throw : bool, default False
         Raise instead of returning a solution without a value.
 
