@@ -2,6 +2,15 @@
 
 from steadypoint.devices._bipolar_model import BETA_EXPONENT, BipolarModel
 from steadypoint.devices._bipolar_terminals import BipolarBias, bias_at, saturated_at
+from steadypoint.devices._catalogue import (
+    FitPoint,
+    fit_points,
+    kind_of,
+    model_of,
+    part_record,
+    part_types,
+    polarity_of_type,
+)
 from steadypoint.devices._data import (
     DEFAULT_BETA,
     DEFAULT_BETA_R,
@@ -23,6 +32,15 @@ from steadypoint.devices._diode_model import (
     zener_slope,
 )
 from steadypoint.devices._fet_model import MOBILITY_EXPONENT, THRESHOLD_SLOPE, FetModel
+from steadypoint.devices._fet_terminals import (
+    body_voltage,
+    drain_current,
+    gate_voltage,
+    on_resistance,
+    transconductance,
+)
+from steadypoint.devices._predictions import DeviceModel, predicted
+from steadypoint.devices._records import FROM_MEMORY, Figure, PartRecord, Source
 from steadypoint.devices._resistive import NtcModel, PtcModel, ResistorModel
 from steadypoint.devices._temperature import (
     COLDEST,
@@ -41,6 +59,7 @@ from steadypoint.devices._thermal import (
     saturation_current_at,
     thermal_voltage,
 )
+from steadypoint.devices._typical import typical_options, usual_current
 
 __all__ = [
     "BETA_EXPONENT",
@@ -50,6 +69,7 @@ __all__ = [
     "DEFAULT_V_BE",
     "DEFAULT_V_CE_SAT",
     "DEFAULT_V_F",
+    "FROM_MEMORY",
     "GAP_VOLTAGE",
     "GERMANIUM",
     "HOTTEST",
@@ -63,24 +83,43 @@ __all__ = [
     "BipolarBias",
     "BipolarData",
     "BipolarModel",
+    "DeviceModel",
     "DiodeData",
     "DiodeModel",
     "FetModel",
+    "Figure",
+    "FitPoint",
     "Material",
     "NtcModel",
+    "PartRecord",
     "PtcModel",
     "ResistorModel",
+    "Source",
     "activation",
     "bias_at",
     "bipolar_data",
+    "body_voltage",
     "check_temperature",
     "diode_data",
+    "drain_current",
+    "fit_points",
+    "gate_voltage",
+    "kind_of",
     "led_colours",
     "led_model",
+    "model_of",
+    "on_resistance",
+    "part_record",
+    "part_types",
+    "polarity_of_type",
+    "predicted",
     "saturated_at",
     "saturation_current",
     "saturation_current_at",
     "thermal_voltage",
+    "transconductance",
+    "typical_options",
+    "usual_current",
     "zener_model",
     "zener_slope",
 ]
