@@ -16,7 +16,7 @@ earlier steps it uses; ``Step.result`` its symbol, value and unit. A derivation 
 """
 
 from steadypoint.derive._derive import derive
-from steadypoint.derive._document import percent, price
+from steadypoint.derive._document import percent, price, with_symbols
 from steadypoint.derive._expr import (
     Expr,
     Fraction,
@@ -63,4 +63,5 @@ __all__ = [
     "to_mathml",
     "to_text",
     "to_typst",
+    "with_symbols",
 ]

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from steadypoint.derive._expr import Expr, Symbol
 from steadypoint.derive._print_latex import latex_rows, to_latex
 from steadypoint.derive._print_mathml import to_mathml
 from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
 
 if TYPE_CHECKING:
-    from steadypoint.derive._step import Approximation, Derivation, Step
+    from steadypoint.derive._step import Approximation, Derivation, Prose, Step
 
 
 def text_document(derivation: Derivation) -> str:
@@ -75,6 +77,37 @@ def percent(value: float) -> str:
     return digits.replace("-", "−") + "\u00a0%"
 
 
+_SYMBOL = re.compile(r"\b([VIRT]_[A-Za-z0-9,]*[A-Za-z0-9])|(β)")
+
+
+def with_symbols(text: str) -> Prose:
+    """Plain words with their letter symbols as expressions, for headings and prices.
+
+    Parameters
+    ----------
+    text : str
+        Words with symbols as the text printer writes them.
+
+    Returns
+    -------
+    tuple of str and Expr
+
+    Examples
+    --------
+    >>> with_symbols("Solve for I_B")
+    ('Solve for ', Symbol(name='I_B'))
+    """
+    out: list[str | Expr] = []
+    at = 0
+    for found in _SYMBOL.finditer(text):
+        out.append(text[at : found.start()])
+        name = found[0].replace("TH", "thev").replace(",", "_")
+        out.append(Symbol("beta" if found[2] else name))
+        at = found.end()
+    out.append(text[at:])
+    return tuple(piece for piece in out if piece != "")
+
+
 def _indent(text: str, by: int) -> str:
     return "\n".join(" " * by + row for row in text.split("\n"))
 
@@ -83,14 +116,14 @@ def markdown_document(derivation: Derivation) -> str:
     """CommonMark; mathematics in LaTeX between dollar signs."""
     out: list[str] = []
     for place, step in enumerate(derivation, 1):
-        out.append(f"### {place}. {step.heading}")
+        out.append(f"### {place}. {_markdown_prose(with_symbols(step.heading))}")
         if step.sentence:
             out.append(_markdown_prose(step.sentence))
         out += [f"$$\n{to_latex(line)}\n$$" for line in step.lines]
         if step.remark:
             out.append(_markdown_prose(step.remark))
         if step.approximation is not None:
-            out.append(price(step.approximation).replace("_", "\\_"))
+            out.append(_markdown_prose(with_symbols(price(step.approximation))))
     return "\n\n".join(out) + "\n"
 
 
@@ -105,7 +138,7 @@ def latex_document(derivation: Derivation) -> str:
     """An ``enumerate`` of the steps, for a document that loads amsmath."""
     out = [r"\begin{enumerate}"]
     for step in derivation:
-        out.append(rf"\item \textbf{{{to_latex((step.heading,))}}}")
+        out.append(rf"\item \textbf{{{to_latex(with_symbols(step.heading))}}}")
         if step.sentence:
             out.append(to_latex(step.sentence))
         if step.lines:
@@ -114,7 +147,7 @@ def latex_document(derivation: Derivation) -> str:
         if step.remark:
             out.append(to_latex(step.remark))
         if step.approximation is not None:
-            out.append(to_latex((price(step.approximation),)))
+            out.append(to_latex(with_symbols(price(step.approximation))))
     out.append(r"\end{enumerate}")
     return "\n".join(out) + "\n"
 
@@ -123,14 +156,14 @@ def typst_document(derivation: Derivation) -> str:
     """An enumeration in Typst."""
     out: list[str] = []
     for step in derivation:
-        body = [f"*{to_typst((step.heading,))}*"]
+        body = [f"*{to_typst(with_symbols(step.heading))}*"]
         if step.sentence:
             body.append(to_typst(step.sentence))
         body += [to_typst(line) for line in step.lines]
         if step.remark:
             body.append(to_typst(step.remark))
         if step.approximation is not None:
-            body.append(to_typst((price(step.approximation),)))
+            body.append(to_typst(with_symbols(price(step.approximation))))
         out.append("+ " + "\n\n".join(body).replace("\n", "\n  "))
     return "\n\n".join(out) + "\n"
 
@@ -142,14 +175,15 @@ def html_document(derivation: Derivation) -> str:
 
 def _html_step(step: Step) -> str:
     lit = escape(" ".join(step.loop))
-    body = [f"<h3>{escape(step.heading)}</h3>"]
+    body = [f"<h3>{to_mathml(with_symbols(step.heading))}</h3>"]
     if step.sentence:
         body.append(f"<p>{to_mathml(step.sentence)}</p>")
     body += [f'<div class="eq">{to_mathml(line)}</div>' for line in step.lines]
     if step.remark:
         body.append(f"<p>{to_mathml(step.remark)}</p>")
     if step.approximation is not None:
-        body.append(f'<p class="price">{escape(price(step.approximation))}</p>')
+        words = to_mathml(with_symbols(price(step.approximation)))
+        body.append(f'<p class="price">{words}</p>')
     return f'<li class="step" data-lit="{lit}">{"".join(body)}</li>'
 
 
