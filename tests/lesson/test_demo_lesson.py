@@ -228,3 +228,21 @@ def test_a_demo_without_a_folder_to_write_in(tmp_path: Path) -> None:
 def test_the_pdf_can_be_read_from_memory(demo) -> None:
     data = (demo[0] / "first-lesson.pdf").read_bytes()
     assert PdfReader(io.BytesIO(data)).pages[0].mediabox.width == pytest.approx(595.28, abs=0.01)
+
+
+# --- examples ----------------------------------------------------------------------------------
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").glob("*.md"))
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
+def test_every_example_builds(path: Path) -> None:
+    document = read_lesson(path)
+    parser = html5lib.HTMLParser(strict=True)
+    parser.parse(lesson_html(document))
+    assert parser.errors == []
+    assert lesson_pdf(document).startswith(b"%PDF")
+
+
+def test_there_are_examples() -> None:
+    assert EXAMPLES

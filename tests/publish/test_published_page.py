@@ -2,14 +2,28 @@
 
 from __future__ import annotations
 
+import io
 import re
 from pathlib import Path
 
 import html5lib
 import pytest
+from pypdf import PdfReader
 
+from steadypoint.circuit import arrangement
+from steadypoint.draw import schematic
 from steadypoint.errors import OutputError
-from steadypoint.publish import Entry, Page, page_html, svg_png, write_page
+from steadypoint.publish import (
+    THEMES,
+    Entry,
+    Page,
+    page_html,
+    scene_pdf,
+    scene_png,
+    svg_png,
+    write_page,
+)
+from steadypoint.solve import operating_point
 
 PAGE = Page(
     title="A & B <c>",
@@ -64,3 +78,29 @@ def test_png_has_the_wanted_width() -> None:
 def test_a_picture_that_cannot_be_made(svg: str, width: int) -> None:
     with pytest.raises(OutputError):
         svg_png(svg, width=width)
+
+
+@pytest.fixture(scope="module")
+def drawn():
+    circuit = arrangement("voltage divider").circuit
+    return schematic(circuit, operating_point(circuit))
+
+
+@pytest.mark.parametrize("theme", THEMES)
+def test_a_scene_becomes_a_picture_in_each_theme(drawn, theme: str) -> None:
+    picture = scene_png(drawn, width=640, theme=theme)
+    assert int.from_bytes(picture[16:20], "big") == 640
+    assert picture == scene_png(drawn, width=640, theme=theme)
+
+
+def test_a_scene_becomes_a_tagged_pdf_of_its_own_size(drawn) -> None:
+    data = scene_pdf(drawn, title="Stage", width=120.0)
+    assert data == scene_pdf(drawn, title="Stage", width=120.0)
+    reader = PdfReader(io.BytesIO(data))
+    assert len(reader.pages) == 1
+    # 1 inch = 25.4 mm = 72 points.
+    assert float(reader.pages[0].mediabox.width) == pytest.approx(120 / 25.4 * 72, abs=0.1)
+    assert reader.metadata is not None
+    assert reader.metadata.title == "Stage"
+    text = "".join(reader.pages[0].extract_text().split())
+    assert "47kΩ" in text

@@ -146,7 +146,7 @@ def block(one: Block) -> str:
         case Quotation():
             return f"<blockquote>{blocks(one.content)}</blockquote>"
         case Listing():
-            return f'<pre tabindex="0"><code>{escape(one.text)}</code></pre>'
+            return f'<pre><code>{escape(one.text)}</code></pre>'
         case Rule():
             return "<hr>"
         case Table():
@@ -279,7 +279,7 @@ def symbols(text: str) -> Inlines:
 
 
 def _line(line: Line) -> str:
-    return f'<div class="eq" tabindex="0">{to_mathml(line)}</div>'
+    return f'<div class="eq">{to_mathml(line)}</div>'
 
 
 def _comparison(one: Comparison) -> str:
