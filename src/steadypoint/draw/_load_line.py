@@ -208,7 +208,7 @@ class _Painter:
         self.shade()
         axes = frame.marks()
         self.marks += axes
-        self.obstacles += [Obstacle(text_box(m)) for m in axes if isinstance(m, Text)]
+        self.obstacles += [Obstacle(text_box(m), is_text=True) for m in axes if isinstance(m, Text)]
         a = frame.area
         self.obstacles.append(Obstacle(Box(a.x0 - 2, a.y0 - 8, a.x0 + 2, a.y1)))
         self.obstacles.append(Obstacle(Box(a.x0, a.y1 - 2, a.x1 + 8, a.y1 + 6)))
@@ -225,7 +225,9 @@ class _Painter:
         self.points()
         self.names()
         labels = self.place()
-        return self.marks, labels, [o.box for o in self.obstacles]
+        axes_texts = [o.box for o in self.obstacles if o.is_text]
+        drawn = [o.box for o in self.obstacles if not o.is_text]
+        return self.marks, axes_texts + labels, drawn
 
     def shade(self) -> None:
         """The stretch of saturation."""

@@ -15,6 +15,10 @@ _FILES: Final[dict[tuple[str, str], tuple[str, str]]] = {
     ("text", "strong"): ("font_source_sans_pro", "files/SourceSansPro-Bold.ttf"),
     ("math", "text"): ("ziamath", "fonts/STIXTwoMath-Regular.ttf"),
 }
+# Over the size of the face, measured on b, d, l, β (0.72) and g, j, p (0.24) of both fonts.
+_ASCENT: Final = 0.73
+_DESCENT: Final = 0.24
+_DESCENDERS: Final = frozenset("gjpqyQJ,;()/|_µμβ𝛽𝑔𝑗𝑝𝑞𝑦")
 _MISSING_EM: Final = 0.55  # a character that no font has: an average width
 
 
@@ -54,9 +58,13 @@ def width(spans: tuple[Span, ...]) -> float:
 
 
 def text_box(text: Text) -> Box:
-    """Extent of a text: cap height above, descenders and subscripts below the baseline. [px]"""
+    """Extent of a text: ascenders above, descenders and subscripts below the baseline. [px]"""
     w = width(text.spans)
     x0 = text.x - {"start": 0.0, "middle": w / 2, "end": w}[text.anchor]
-    size = max((s.size for s in text.spans if not s.drop), default=14.0)
-    low = max((s.drop + 0.24 * s.size for s in text.spans), default=4.0)
-    return Box(x0, text.y - 0.76 * size, x0 + w, text.y + low)
+    high = max((_ASCENT * s.size - s.drop for s in text.spans), default=0.0)
+    low = max((s.drop + _descent(s.text) * s.size for s in text.spans), default=0.0)
+    return Box(x0, text.y - high, x0 + w, text.y + low)
+
+
+def _descent(text: str) -> float:
+    return _DESCENT if set(text) & _DESCENDERS else 0.02

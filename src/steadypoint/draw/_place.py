@@ -8,7 +8,7 @@ from itertools import combinations
 from typing import Final
 
 from steadypoint.draw._claims import Room
-from steadypoint.draw._columns import Arrangement, arrange
+from steadypoint.draw._columns import Arrangement, Column, arrange
 from steadypoint.draw._layout import Pin, Spot, pins_of, spots
 from steadypoint.draw._netlist import Netlist
 from steadypoint.draw._order import Line, best_orders, habits
@@ -43,6 +43,10 @@ class Placement:
         Width on the grid.
     price : float
         What was minimised.
+    order : tuple of Column
+        Columns from left to right.
+    mirrored : frozenset of Column
+        Columns that look the other way.
     """
 
     plan: Arrangement
@@ -52,6 +56,8 @@ class Placement:
     routing: Routing
     width: int
     price: float
+    order: tuple[Column, ...]
+    mirrored: frozenset[Column]
 
 
 def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
@@ -100,6 +106,13 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
     return best
 
 
+def widened(found: Placement, room: Room) -> Placement:
+    """The same placement with more room between its columns."""
+    line = Line(found.order, found.mirrored)
+    wider = _routed(found.plan, found.rows, line, room)
+    return wider or found
+
+
 def _variants(net: Netlist) -> Iterator[Arrangement]:
     first = arrange(net)
     yield first
@@ -132,7 +145,7 @@ def _routed(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Placement 
     price = routing.price + _CORNER * _corners(routing) + habits(plan, line)
     price += _WIDE * width + _TALL * rows.bottom
     pins = tuple(p for s in placed for p in pins_of(plan, s))
-    return Placement(plan, placed, pins, rows, routing, width, price)
+    return Placement(plan, placed, pins, rows, routing, width, price, line.columns, line.mirrored)
 
 
 def _corners(routing: Routing) -> int:

@@ -14,7 +14,7 @@ from steadypoint.draw._candidates import amp_slots, part_slots, runs_from, volt_
 from steadypoint.draw._claims import Room
 from steadypoint.draw._labels import Slot, choose
 from steadypoint.draw._netlist import Netlist
-from steadypoint.draw._place import Placement, place
+from steadypoint.draw._place import Placement, place, widened
 from steadypoint.draw._scene import Box
 from steadypoint.draw._symbols import place_symbol, place_transistor
 from steadypoint.draw._wiring import GRID, NodeWires, Obstacle, point, wiring
@@ -73,8 +73,11 @@ class Plan:
 def plan_of(net: Netlist, wanted: Wanted, ground_node: str) -> Plan:
     """Plan of a netlist; spread wider when a text finds no free place."""
     best: Plan | None = None
+    placement = place(net, _room(wanted, 0.0))
     for extra in _WIDER:
-        plan = _planned(net, wanted, ground_node, extra)
+        if extra:
+            placement = widened(placement, _room(wanted, extra))
+        plan = _planned(placement, wanted, ground_node)
         if best is None or len(plan.conflicts) < len(best.conflicts):
             best = plan
         if not best.conflicts:
@@ -90,18 +93,17 @@ def _room(wanted: Wanted, extra: float) -> Room:
     return Room(labels, volt + 1.2 if volt else 0.0, amp + 1.4 if amp else 0.0, extra)
 
 
-def _planned(net: Netlist, wanted: Wanted, ground_node: str, extra: float) -> Plan:
-    placement = place(net, _room(wanted, extra))
+def _planned(placement: Placement, wanted: Wanted, ground_node: str) -> Plan:
     wires, obstacles = wiring(placement, ground_node)
     obstacles += _bodies(placement)
-    obstacles += _rail_names(wires, wanted, obstacles)
+    obstacles += _rail_names(wires, wanted)
     items: dict[str, list[Slot]] = {}
     sizes = {name: (width, lines) for name, width, lines in wanted.labels}
     for spot in placement.spots:
         width, lines = sizes[spot.element.name]
         if width:
             items[f"part:{spot.element.name}"] = part_slots(spot, width, lines)
-    idle = net.signal
+    idle = placement.plan.net.signal
     for name, number, width in wanted.amps:
         pin = next(p for p in placement.pins if p.element.name == name and p.number == number)
         dots = [d for w in wires.values() for d in w.dots]
@@ -160,12 +162,10 @@ def rail_name_box(at: tuple[float, float], way: str, width: float) -> Box:
     return Box(x - width / 2, y - 20, x + width / 2, y - 3)
 
 
-def _rail_names(
-    wires: dict[str, NodeWires], wanted: Wanted, obstacles: list[Obstacle]
-) -> list[Obstacle]:
+def _rail_names(wires: dict[str, NodeWires], wanted: Wanted) -> list[Obstacle]:
     widths = dict(wanted.rail_names)
     return [
-        Obstacle(rail_name_box(at, way, widths[node]))
+        Obstacle(rail_name_box(at, way, widths[node]), is_text=True)
         for node, own in wires.items()
         for at, way in own.names
         if node in widths

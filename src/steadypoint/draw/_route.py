@@ -21,6 +21,7 @@ BEND: Final = 2.5
 CROSSING: Final = 14.0
 CUT: Final = 7.0
 _NO_WAY: Final = 300.0
+_SPOILT: Final = 60.0
 _FLAG: Final = 3.0
 _OFF_TRUNK: Final = 1.25  # a horizontal wire away from its node's height costs more
 _UNDER_LABEL: Final = 3.0
@@ -72,6 +73,17 @@ class _Grid:
         self.edges.setdefault(node, set()).add(edge)
         for knot in _ends(edge):
             self.at.setdefault(knot, set()).add(node)
+
+    def block(self, box: Box) -> None:
+        """No further wire may enter a box."""
+        for way, lengths in ((_ACROSS, self.across), (_DOWN, self.down)):
+            for i, column in enumerate(lengths):
+                for j, length in enumerate(column):
+                    if length is None:
+                        continue
+                    (x0, y0), (x1, y1) = (self.cell(k) for k in _ends((way, i, j)))
+                    if _hit([box], x0 - 0.1, y0 - 0.1, x1 + 0.1, y1 + 0.1):
+                        column[j] = None
 
     def straight(self, knot: Knot, node: str) -> int:
         """Direction of a wire that passes straight through a knot, 0 for a corner or a branch."""
@@ -145,6 +157,7 @@ class Router:
                     xs |= {pin.at[0] - 2, pin.at[0] + 2}
                 if pin.node in self.net.flags:
                     hard.append(_flag_box(pin))
+        self.hard = hard
         xlist = sorted(x for x in xs if -2 <= x <= width + 2)
         ylist = sorted(y for y in ys if 0 <= y <= self.rows.bottom)
         return _Grid(xlist, ylist, *_prices(xlist, ylist, hard, soft))
@@ -157,6 +170,7 @@ class Router:
             self.tree(node)
         for rail in (self.net.top, self.net.bottom):
             self.cut(rail)
+        self.price += _SPOILT * sum(self.spoilt(pin) for pin in self.flagged)
         for node in sorted(self.net.flags):
             self.flagged += self.pins.get(node, [])
         crossings = sum(1 for nodes in self.grid.at.values() if len(nodes) > 1)
@@ -193,6 +207,7 @@ class Router:
             else:
                 self.flagged.append(pin)
                 self.price += _FLAG
+                self.grid.block(_flag_box(pin))
 
     def cut(self, rail: str) -> None:
         """Crossed stubs become local symbols."""
@@ -205,6 +220,8 @@ class Router:
             a, b = sorted((j, level))
             if not any(len(self.grid.at.get((i, k), ())) > 1 for k in range(a, b + 1)):
                 continue
+            if self.spoilt(pin):
+                continue  # no room for a symbol: the wires cross
             for k in range(a, b):
                 self.grid.edges[rail].discard((_DOWN, i, k))
                 self.grid.owner.pop((_DOWN, i, k), None)
@@ -212,6 +229,18 @@ class Router:
                 self.grid.at.get((i, k), set()).discard(rail)
             self.stubs[rail].remove(pin.at[0])
             self.flagged.append(pin)
+
+    def spoilt(self, pin: Pin) -> bool:
+        """True when a foreign wire or a symbol lies where a local symbol is drawn."""
+        box = _flag_box(pin)
+        if _hit(self.hard, box.x0, box.y0, box.x1, box.y1):
+            return True
+        for node, edges in self.grid.edges.items():
+            for edge in edges if node != pin.node else ():
+                (x0, y0), (x1, y1) = (self.grid.cell(k) for k in _ends(edge))
+                if _hit([box], x0 - 0.1, y0 - 0.1, x1 + 0.1, y1 + 0.1):
+                    return True
+        return False
 
     def tree(self, node: str) -> None:
         """Connect all pins of a node, nearest first."""

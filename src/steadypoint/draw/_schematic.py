@@ -98,7 +98,7 @@ def schematic(
         marks,
         "schematic",
         tuple(pen.labels),
-        tuple(o.box for o in plan.obstacles),
+        tuple(o.box for o in plan.obstacles if not o.is_text),
     )
 
 

@@ -42,10 +42,21 @@ class NodeWires:
 
 @dataclass(frozen=True)
 class Obstacle:
-    """Something that a text must not touch; ``node`` names the wire it belongs to."""
+    """Something that a text must not touch.
+
+    Parameters
+    ----------
+    box : Box
+        Its extent. [px]
+    node : str
+        Node of the wire it belongs to, or empty.
+    is_text : bool
+        True for a text with a fixed place.
+    """
 
     box: Box
     node: str = ""
+    is_text: bool = False
 
 
 def point(cell: tuple[int, int]) -> Point:

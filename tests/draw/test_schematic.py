@@ -1,0 +1,246 @@
+"""Schematics: what the lines connect, that nothing overlaps, that nothing moves."""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import time
+from itertools import combinations
+from xml.etree import ElementTree as ET
+
+import pytest
+from draw_reading import (
+    SVG,
+    classes,
+    connections,
+    expected,
+    groups,
+    parse,
+    segments_of,
+    spoilt_symbols,
+    touch,
+)
+from drawn_circuits import random_circuit
+
+from steadypoint.circuit import Circuit, apply_setting, arrangement, arrangements, read_sheet
+from steadypoint.draw import Scene, schematic
+from steadypoint.draw._plan import plan_of
+from steadypoint.errors import UnknownNameError
+from steadypoint.solve import operating_point
+
+NAMES = [a.name for a in arrangements()]
+
+
+def drawn_parts(root: ET.Element) -> set[str]:
+    return {g.get("data-part", "") for g in groups(root, "part")}
+
+
+def assert_connects(circuit: Circuit, scene: Scene) -> None:
+    root = parse(scene.svg())
+    assert connections(root) == expected(circuit, drawn_parts(root))
+    assert not spoilt_symbols(root)
+
+
+def assert_nothing_overlaps(scene: Scene) -> None:
+    for a, b in combinations(scene.labels, 2):
+        assert not a.overlaps(b, 0.5), (a, b)
+    for label in scene.labels:
+        for obstacle in scene.obstacles:
+            assert not label.overlaps(obstacle, 0.5), (label, obstacle)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_arrangement_is_drawn_as_it_is_connected(name: str) -> None:
+    circuit = arrangement(name).circuit
+    scene = schematic(circuit, operating_point(circuit))
+    assert_connects(circuit, scene)
+    assert drawn_parts(parse(scene.svg())) == {
+        p.name for p in circuit.parts if p not in circuit.supplies
+    }
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_text_of_an_arrangement_overlaps_anything(name: str) -> None:
+    circuit = arrangement(name).circuit
+    point = operating_point(circuit)
+    before = operating_point(apply_setting(circuit, "Q1.beta=60"))
+    assert_nothing_overlaps(schematic(circuit))
+    assert_nothing_overlaps(schematic(circuit, point))
+    assert_nothing_overlaps(schematic(circuit, point, before=before))
+    assert_nothing_overlaps(schematic(circuit, point, compact=True))
+    everything = ("values", "voltages", "currents", "powers", "regions")
+    assert_nothing_overlaps(schematic(circuit, point, show=everything))
+
+
+@pytest.mark.parametrize("name", [n for n in NAMES if n != "feedback pair"])
+def test_arrangement_has_no_crossing(name: str) -> None:
+    circuit = arrangement(name).circuit
+    root = parse(schematic(circuit).svg())
+    wires = [
+        (g.get("data-node"), segment)
+        for g in groups(root, "net")
+        for p in g.findall(f"{SVG}path")
+        if "wire" in classes(p)
+        for segment in segments_of(p)
+    ]
+    for (node, a), (other, b) in combinations(wires, 2):
+        if node != other:
+            assert not touch(a, b), (node, other)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_random_circuit_is_drawn_as_it_is_connected(seed: int) -> None:
+    circuit = random_circuit(seed)
+    scene = schematic(circuit)
+    assert_connects(circuit, scene)
+    assert_nothing_overlaps(scene)
+
+
+def test_placement_takes_less_than_four_tenths_of_a_second() -> None:
+    seconds = []
+    schematic(arrangement("base bias").circuit)  # loads scipy and the fonts
+    for name in NAMES:
+        circuit = arrangement(name).circuit
+        point = operating_point(circuit)
+        plan_of.cache_clear()
+        start = time.perf_counter()
+        schematic(circuit, point)
+        seconds.append(time.perf_counter() - start)
+    assert statistics.median(seconds) <= 0.4
+    assert max(seconds) <= 2.0
+
+
+def test_same_sheet_gives_same_bytes_in_every_process() -> None:
+    script = (
+        "import hashlib\n"
+        "from steadypoint.circuit import arrangement\n"
+        "from steadypoint.draw import schematic\n"
+        "from steadypoint.solve import operating_point\n"
+        "c = arrangement('differential pair').circuit\n"
+        "s = schematic(c, operating_point(c)).svg()\n"
+        "print(hashlib.sha256(s.encode()).hexdigest())\n"
+    )
+    seen = {
+        subprocess.run(
+            [sys.executable, "-c", script],
+            env={"PYTHONHASHSEED": seed},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("1", "2")
+    }
+    assert len(seen) == 1
+
+
+@pytest.mark.parametrize("name", ["voltage divider", "collector feedback", "differential pair"])
+def test_change_of_value_moves_nothing(name: str) -> None:
+    circuit = arrangement(name).circuit
+    resistor = next(p.name for p in circuit.parts if p.name in ("RC", "RC1"))
+    other = apply_setting(circuit, f"{resistor}=1k")
+    first = schematic(circuit, operating_point(circuit))
+    second = schematic(other, operating_point(other))
+    assert first.box == second.box
+    assert _lines(first) == _lines(second)
+
+
+def _lines(scene: Scene) -> list[str]:
+    root = parse(scene.svg())
+    return [
+        p.get("d", "")
+        for word in ("net", "part", "volt")
+        for g in groups(root, word)
+        for p in g.findall(f"{SVG}path")
+    ]
+
+
+def test_svg_names_itself_and_its_ids_do_not_collide() -> None:
+    a = parse(schematic(arrangement("base bias").circuit).svg())
+    b = parse(schematic(arrangement("voltage divider").circuit).svg())
+    ids = [e.get("id") for root in (a, b) for e in root.iter() if e.get("id")]
+    assert len(ids) == len(set(ids))
+    assert a.get("role") == "img"
+    title, desc = a.find(f"{SVG}title"), a.find(f"{SVG}desc")
+    assert title is not None
+    assert title.text
+    assert desc is not None
+    assert "RB, resistor, 620 kΩ, from VCC to the base of Q1" in (desc.text or "")
+    assert a.get("aria-labelledby") == f"{title.get('id')} {desc.get('id')}"
+
+
+def test_prefix_is_put_before_every_id() -> None:
+    root = parse(schematic(arrangement("base bias").circuit).svg(prefix="plate"))
+    assert all(e.get("id", "plate-").startswith("plate-") for e in root.iter())
+
+
+def test_embedded_drawing_takes_its_colours_from_the_page() -> None:
+    scene = schematic(arrangement("base bias").circuit)
+    assert "var(--ink," in scene.svg()
+    for theme in ("light", "dark", "print", "projector"):
+        assert "var(" not in scene.svg(theme, standalone=True)
+    with pytest.raises(UnknownNameError, match="no theme 'sepia'"):
+        scene.svg("sepia")
+
+
+def test_arrowheads_point_where_the_current_flows() -> None:
+    # By hand: the base current of an npn flows into the base, that of a pnp out of it; collector
+    # and emitter currents flow from the supply on top to ground below in both.
+    for name, base in (("voltage divider", "right"), ("pnp voltage divider", "left")):
+        circuit = arrangement(name).circuit
+        root = parse(schematic(circuit, operating_point(circuit)).svg())
+        ways = {g.get("data-amp"): g.get("data-way") for g in groups(root, "amp")}
+        assert ways == {"Q1 base": base, "Q1 collector": "down", "Q1 emitter": "down"}
+
+
+def test_compact_leaves_out_signal_parts_and_stays_legible_on_a_telephone() -> None:
+    for name in NAMES:
+        circuit = arrangement(name).circuit
+        if len(circuit.transistors) > 1:
+            continue
+        scene = schematic(circuit, operating_point(circuit), compact=True)
+        assert not groups(parse(scene.svg()), "signal")
+        # 390 px less two margins of 16 px; names of 14 px may shrink to 12 px.
+        assert scene.least_width <= 358, name
+
+
+def test_lit_parts_and_ghost_values() -> None:
+    circuit = arrangement("voltage divider").circuit
+    after = apply_setting(circuit, "RC=2k2")
+    scene = schematic(
+        after, operating_point(after), before=operating_point(circuit), lit=("RE", "Q1")
+    )
+    root = parse(scene.svg())
+    lit = {g.get("data-part") for g in groups(root, "part") if "lit" in classes(g)}
+    assert lit == {"RE", "Q1"}
+    label = next(g for g in groups(root, "part") if g.get("data-part") == "RC")
+    words = " ".join("".join(t.itertext()) for t in label.iter(f"{SVG}text"))
+    assert "was" in words
+    with pytest.raises(UnknownNameError):
+        schematic(circuit, lit=("RX",))
+    with pytest.raises(UnknownNameError, match="cannot show 'gain'"):
+        schematic(circuit, show=("gain",))
+
+
+def test_base_resistor_to_ground_hangs_down_below_a_negative_base() -> None:
+    root = parse(schematic(arrangement("two-supply emitter bias").circuit).svg())
+    part = next(g for g in groups(root, "part") if g.get("data-part") == "RB")
+    ends = dict(item.split(":") for item in part.get("data-pins", "").split())
+    circuit = arrangement("two-supply emitter bias").circuit
+    nodes = dict(zip(("start", "end"), circuit.part("RB").nodes, strict=True))
+    low = next(k for k, n in nodes.items() if n == "ground")
+    high = next(k for k, n in nodes.items() if n != "ground")
+    assert float(ends[low].split(",")[1]) > float(ends[high].split(",")[1])
+
+
+def test_negative_supply_alone_is_drawn_on_top() -> None:
+    circuit = read_sheet(
+        "VCC = -9 V\nQ1 = pnp, beta 100\nfrom VCC through RB 470k to Q1 base\n"
+        "from VCC through RC 2k2 to Q1 collector\nfrom Q1 emitter to ground\n"
+    )
+    scene = schematic(circuit, operating_point(circuit))
+    assert_connects(circuit, scene)
+    root = parse(scene.svg())
+    q1 = next(g for g in groups(root, "part") if g.get("data-part") == "Q1")
+    ends = dict(item.split(":") for item in q1.get("data-pins", "").split())
+    assert float(ends["collector"].split(",")[1]) < float(ends["emitter"].split(",")[1])
