@@ -49,6 +49,13 @@ class Assumptions:
     I_C_equals_I_E: bool = True
     threshold: float = 10.0
 
+    def __post_init__(self) -> None:
+        """Take a single name for a tuple of one."""
+        for item in fields(self):
+            value = getattr(self, item.name)
+            if isinstance(value, str):
+                object.__setattr__(self, item.name, (value,))
+
     def holds(self, assumption: str, name: str) -> bool:
         """Whether an assumption is made for a transistor."""
         names = getattr(self, assumption)

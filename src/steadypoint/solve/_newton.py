@@ -217,29 +217,19 @@ def newton(
         ``settled`` tells whether the acceptance test holds; otherwise ``worst`` is the junction
         that was limited last, or -1.
     """
+    equations = _Equations(plan, laws, trial, extra)
     free, nf = plan.free, len(plan.free)
-    R, I, F, T = plan.at_free  # noqa: E741
-    V, hanging, v = trial.V.copy(), trial.hanging.copy(), list(trial.v)
-    V[plan.tied] = plan.tie @ laws.voltages
-    anchor = V[free].copy()
-    linear = plan.base.copy()
-    linear[:nf, :nf] += (R * laws.g) @ R.T
-    linear[np.arange(nf), np.arange(nf)] += extra
-    injected = I @ laws.currents
-    levels = laws.voltages[plan.floating]
+    V, hanging, v = equations.start.copy(), trial.hanging.copy(), list(trial.v)
     jump = V[plan.plus] - V[plan.minus] - laws.offset - v
     worst, sign, off = -1, 0.0, 0.0
     good: Trial | None = None
     for step in range(most + 1):
         i, g = device_currents(laws, v)
         exact = step > 0 and not jump.any()
-        i_dev = i if exact else i + _companion(g, jump, laws)
-        i_R = laws.g * (plan.R.T @ V)
-        residual = np.empty(nf + len(hanging))
-        residual[:nf] = R @ i_R + T @ i_dev + injected - F @ hanging
-        residual[:nf] += extra * (V[free] - anchor) + plan.base.diagonal()[:nf] * V[free]
-        residual[nf:] = plan.F.T @ V - levels
-        J = linear + (plan.pattern @ g).reshape(linear.shape)
+        residual, i_R = equations.residual(
+            V, hanging, i if exact else i + _companion(g, jump, laws)
+        )
+        J = equations.jacobian(g)
         if exact and good is None and _accepted(plan, laws, V, hanging, residual, i, g, i_R):
             sign = float(np.linalg.slogdet(J)[0]) if len(residual) else 1.0
             good, off = Trial(V.copy(), hanging, v, step, True, -1, sign), _size(residual)
@@ -262,6 +252,39 @@ def newton(
         v, worst = _limit(wanted, v, laws)
         jump = wanted - v
     return good or Trial(V, hanging, v, most, False, worst, sign)
+
+
+class _Equations:
+    """Node equations of a network, with a conductance from every free node to where it began."""
+
+    def __init__(self, plan: Plan, laws: Laws, trial: Trial, extra: float) -> None:
+        R, I, _, _ = plan.at_free  # noqa: E741
+        nf = len(plan.free)
+        self.plan, self.laws, self.extra = plan, laws, extra
+        self.start = trial.V.copy()
+        self.start[plan.tied] = plan.tie @ laws.voltages
+        self.linear = plan.base.copy()
+        self.linear[:nf, :nf] += (R * laws.g) @ R.T
+        self.linear[np.arange(nf), np.arange(nf)] += extra
+        self.injected = I @ laws.currents - extra * self.start[plan.free]
+        self.to_ground = plan.base.diagonal()[:nf] + extra
+
+    def residual(
+        self, V: FloatArray, hanging: FloatArray, i_dev: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        """Imbalances of the unknowns' equations, and the resistor currents. [A, V; A]"""
+        plan, nf = self.plan, len(self.plan.free)
+        R, _, F, T = plan.at_free
+        i_R = self.laws.g * (plan.R.T @ V)
+        out = np.empty(nf + len(hanging))
+        out[:nf] = R @ i_R + T @ i_dev - F @ hanging
+        out[:nf] += self.injected + self.to_ground * V[plan.free]
+        out[nf:] = plan.F.T @ V - self.laws.voltages[plan.floating]
+        return out, i_R
+
+    def jacobian(self, g: FloatArray) -> FloatArray:
+        """Derivatives of the imbalances for the slopes of the junctions."""
+        return self.linear + (self.plan.pattern @ g).reshape(self.linear.shape)
 
 
 def _size(values: FloatArray) -> float:

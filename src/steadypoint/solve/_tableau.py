@@ -250,13 +250,47 @@ def tableau(net: Network, junctions: list[Junction]) -> Tableau:
     -------
     Tableau
     """
-    n, m, k = len(net.names), len(net.voltages), len(junctions)
-    first = n + m
-    size = first + k
-    # Row and column -1 take what belongs to ground and are cut off at the end.
-    A = np.zeros((size + 1, size + 1))
-    b = np.zeros(size + 1)
+    n, first = len(net.names), len(net.names) + len(net.voltages)
+    size = first + len(junctions)
+    conductances = [1.0 / r.value for r in net.resistors]
+    scale = float(np.exp(np.mean(np.log(conductances)))) if conductances else 1e-3
+    A, b = _stamp_linear(net, size)
+    for j, junction in enumerate(junctions):
+        for node, share in junction.flows:
+            A[node, first + j] += share
+        A[first + j, first + j] = 1.0
+        if junction.leader != j:
+            A[first + j, first + junction.leader] = -junction.ratio
+    for group in floating_groups(structure_of(net)):
+        A[min(group), min(group)] += scale  # no current can flow there; this sets 0 V
+    on, sat = _conducting_rows(net, junctions, first, size)
     leak = np.zeros((size + 1, size + 1))
+    for junction in junctions:
+        _conduct(leak, junction.plus, junction.minus, LEAK)
+    for c in net.capacitors:
+        _conduct(leak, c.start, c.end, 1e-2 * LEAK)
+    leak[np.arange(n), np.arange(n)] += 1e-3 * LEAK
+    cut = slice(0, size)
+    return Tableau(
+        network=net,
+        junctions=tuple(junctions),
+        A0=A[cut, cut].copy(),
+        b0=b[cut].copy(),
+        on=on[:, cut].copy(),
+        on_b=np.array([-q.drop for q in junctions]),
+        sat=sat[:, cut].copy(),
+        sat_b=np.array([q.sat_drop for q in junctions]),
+        leak=leak[cut, cut].copy(),
+        first=first,
+        scale=scale,
+        free=tuple(j for j, q in enumerate(junctions) if q.leader == j and not q.never),
+    )
+
+
+def _stamp_linear(net: Network, size: int) -> tuple[FloatArray, FloatArray]:
+    """Resistors, sources and leakage; row and column -1 take what belongs to ground."""
+    n = len(net.names)
+    A, b = np.zeros((size + 1, size + 1)), np.zeros(size + 1)
     for r in net.resistors:
         _conduct(A, r.start, r.end, 1.0 / r.value)
     for c in net.currents:
@@ -271,46 +305,22 @@ def tableau(net: Network, junctions: list[Junction]) -> Tableau:
         A[n + i, v.start] += 1.0
         A[n + i, v.end] -= 1.0
         b[n + i] = v.value
-    on, sat = np.zeros((k, size + 1)), np.zeros((k, size + 1))
-    on_b, sat_b = np.zeros(k), np.zeros(k)
+    return A, b
+
+
+def _conducting_rows(
+    net: Network, junctions: list[Junction], first: int, size: int
+) -> tuple[FloatArray, FloatArray]:
+    """Rows of conducting junctions: their drop, and V_CE = V_CE_sat where the partner conducts."""
+    on, sat = (np.zeros((len(junctions), size + 1)) for _ in range(2))
     for j, junction in enumerate(junctions):
-        for node, share in junction.flows:
-            A[node, first + j] += share
-        A[first + j, first + j] = 1.0
-        if junction.leader != j:
-            A[first + j, first + junction.leader] = -junction.ratio
         on[j, junction.plus] -= 1.0
         on[j, junction.minus] += 1.0
-        on_b[j] = -junction.drop
         if junction.kind == "breakdown":
             on[j, first + j] += net.diodes[junction.owner].data.r_Z
         sat[j, junction.sat_plus] += 1.0
         sat[j, junction.sat_minus] -= 1.0
-        sat_b[j] = junction.sat_drop
-        _conduct(leak, junction.plus, junction.minus, LEAK)
-    for c in net.capacitors:
-        _conduct(leak, c.start, c.end, 1e-2 * LEAK)
-    leak[np.arange(n), np.arange(n)] += 1e-3 * LEAK
-    conductances = [1.0 / r.value for r in net.resistors]
-    scale = float(np.exp(np.mean(np.log(conductances)))) if conductances else 1e-3
-    for group in floating_groups(structure_of(net)):
-        A[min(group), min(group)] += scale  # no current can flow there; this sets 0 V
-    free = tuple(j for j, q in enumerate(junctions) if q.leader == j and not q.never)
-    cut = slice(0, size)
-    return Tableau(
-        net,
-        tuple(junctions),
-        A[cut, cut].copy(),
-        b[cut].copy(),
-        on[:, cut].copy(),
-        on_b,
-        sat[:, cut].copy(),
-        sat_b,
-        leak[cut, cut].copy(),
-        first,
-        scale,
-        free,
-    )
+    return on, sat
 
 
 def _conduct(A: FloatArray, start: int, end: int, conductance: float) -> None:
