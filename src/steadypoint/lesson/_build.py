@@ -9,7 +9,7 @@ from typing import Any, Final
 
 from steadypoint.errors import UnknownNameError
 from steadypoint.lesson._html import lesson_page
-from steadypoint.lesson._source import Source, read_source
+from steadypoint.lesson._source import Source, newlines, read_source
 from steadypoint.lesson._tree import Document
 from steadypoint.lesson._typst import Handout
 from steadypoint.lesson._weave import Weaver
@@ -82,7 +82,7 @@ def parse_lesson(text: str, source: str = "lesson", folder: Path | None = None) 
     LessonError
         If something in the lesson is not understood.
     """
-    return Weaver(Source(source, text.replace("\r\n", "\n"), folder)).document()
+    return Weaver(Source(source, newlines(text.removeprefix("\ufeff")), folder)).document()
 
 
 def build_lesson(
@@ -129,12 +129,33 @@ def build_lesson(
 
 
 def lesson_html(document: Document) -> str:
-    """The page of a lesson: one self-contained HTML text."""
+    """The page of a lesson: one self-contained HTML text.
+
+    Parameters
+    ----------
+    document : Document
+        The lesson.
+
+    Returns
+    -------
+    str
+        HTML (living standard).
+    """
     return page_html(lesson_page(document))
 
 
 def lesson_pdf(document: Document) -> bytes:
     """The handout of a lesson: a tagged PDF (PDF/UA-1), answers on their own page at the end.
+
+    Parameters
+    ----------
+    document : Document
+        The lesson.
+
+    Returns
+    -------
+    bytes
+        The PDF. The same lesson gives the same bytes.
 
     Raises
     ------

@@ -130,8 +130,10 @@ class Cases:
             return self.source.fault(sentence, line, column, len(setting))
         return self.source.fault_at(sentence, line, setting)
 
-    def point(self, circuit: Circuit, model: str, line: int, column: int = 1) -> OperatingPoint:
+    def point(self, circuit: Circuit, model: str, line: int, column: int = 0) -> OperatingPoint:
         """The operating point; solved once for each circuit and model.
+
+        Without a column a fault is shown at the name of the block that stands in the line.
 
         Raises
         ------
@@ -143,7 +145,10 @@ class Cases:
             try:
                 self._points[key] = operating_point(circuit, model)
             except SteadypointError as fault:
-                raise self.source.fault(str(fault), line, column) from fault
+                if column:
+                    raise self.source.fault(str(fault), line, column) from fault
+                name = self.source.lines[line - 1].strip(" `~>")
+                raise self.source.fault_at(str(fault), line, name) from fault
         return self._points[key]
 
 

@@ -146,7 +146,7 @@ def block(one: Block) -> str:
         case Quotation():
             return f"<blockquote>{blocks(one.content)}</blockquote>"
         case Listing():
-            return f'<pre><code>{escape(one.text)}</code></pre>'
+            return f"<pre><code>{escape(one.text)}</code></pre>"
         case Rule():
             return "<hr>"
         case Table():

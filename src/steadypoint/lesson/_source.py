@@ -108,10 +108,11 @@ def read_source(path: str | Path) -> Source:
         ) from None
     if "\0" in text:
         raise TextFileError(f"The lesson {file} is not a text file.")
-    return Source(file.name, _newlines(text), file.parent)
+    return Source(file.name, newlines(text), file.parent)
 
 
-def _newlines(text: str) -> str:
+def newlines(text: str) -> str:
+    """The text with every kind of line end as a line feed."""
     return text.replace("\r\n", "\n").replace("\r", "\n")
 
 

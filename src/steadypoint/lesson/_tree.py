@@ -357,6 +357,8 @@ class Document:
         Everything after the title.
     author, course, date, language : str
         As the lesson states them.
+    summary : sequence of dict
+        Every point of the lesson, SI units.
     """
 
     title: Inlines

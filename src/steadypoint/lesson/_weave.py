@@ -189,6 +189,8 @@ class Weaver:
                 "A lesson begins with its title. Write '# Title' in the first line.", line
             )
         title = self._inlines(nodes[0], 0)
+        if not plain(title).strip():
+            raise self.source.fault("The title is empty. Write '# Title' in the first line.", 1)
         facts = self._facts(nodes[1]) if len(nodes) > 1 else {}
         return title, facts, nodes[2:] if facts else nodes[1:]
 

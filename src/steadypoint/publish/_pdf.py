@@ -140,6 +140,17 @@ def write_pdf(path: str | Path, markup: str, pictures: Mapping[str, bytes] | Non
 
 
 def printable_svg(svg: str) -> bytes:
-    """A standalone SVG with the family names under which the printing fonts are installed."""
+    """A standalone SVG with the family names under which the printing fonts are installed.
+
+    Parameters
+    ----------
+    svg : str
+        The drawing.
+
+    Returns
+    -------
+    bytes
+        The drawing in UTF-8.
+    """
     named = svg.replace("Steady Text", TEXT_FAMILY).replace("Steady Math", MATH_FAMILY)
     return named.encode("utf-8")

@@ -12,7 +12,18 @@ THEMES: Final = ("light", "dark", "projector", "print")
 
 
 def style_text(name: str) -> str:
-    """Text of one of the files that belong to the look, for instance ``tokens.css``."""
+    """Text of one of the files that belong to the look.
+
+    Parameters
+    ----------
+    name : str
+        ``tokens.css``, ``page.css`` or ``handout.typ``.
+
+    Returns
+    -------
+    str
+        Its text.
+    """
     return files("steadypoint.publish").joinpath(name).read_text(encoding="utf-8")
 
 

@@ -69,6 +69,12 @@ def before_and_after(fence: Fence, weaver: Weaver) -> Sequence[Block]:
             fence.at("change"),
             fence.get("change"),
         )
+    if not circuit.transistors:
+        raise fence.source.fault_at(
+            "This circuit has no transistor, so there is no point to compare.",
+            fence.line,
+            fence.name,
+        )
     was = weaver.cases.point(case.circuit, case.model, fence.line)
     now = weaver.cases.point(circuit, case.model, fence.line)
     names = _quantities(now)
