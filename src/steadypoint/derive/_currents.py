@@ -196,7 +196,27 @@ def mark(marked: Marked, loops: Sequence[Sequence[str]]) -> None:
     marked.kcl = _laws(marked, tree, [*links, *forced])
     marked.links = tuple(b.name for b in links)
     marked.tree = tuple(b.name for b in tree)
+    name_base_currents(marked)
     marked.emitter_side = _emitter_sides(marked)
+
+
+def name_base_currents(marked: Marked) -> None:
+    """Write I_B where a difference such as I_C1 - I_C2 stands for it (cascode, current source)."""
+    for part in marked.transistors:
+        own = f"{part.name}:BE"
+        pattern = marked.kcl.get(own, {})
+        if own in marked.links or pattern.get(marked.names.current("C", part)) != -1:
+            continue
+        if len(pattern) < 2:
+            continue
+        for name, sums in marked.kcl.items():
+            if name == own:
+                continue
+            for factor in (1, -1):
+                if all(sums.get(n) == factor * c for n, c in pattern.items()):
+                    rest = {n: c for n, c in sums.items() if n not in pattern}
+                    marked.kcl[name] = {**rest, marked.names.current("B", part): factor}
+                    break
 
 
 def _emitter_sides(marked: Marked) -> dict[str, str]:

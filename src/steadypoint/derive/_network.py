@@ -142,8 +142,12 @@ def _equal_currents(work: Working, marked: Marked, item: LeftOut) -> None:
     part = work.circuit.part(item.transistor)
     I_B = work.names.current("B", part)
     before = {n: dict(c) for n, c in marked.kcl.items()}
+    sign = -1 if part.kind is Kind.NPN else 1
+    sums = marked.kcl.get(f"{part.name}:BE", {})
     if f"{part.name}:BE" in marked.links:
-        leave_out(marked, part.node("emitter"), {I_B: -1 if part.kind is Kind.NPN else 1})
+        leave_out(marked, part.node("emitter"), {I_B: sign})
+    elif work.names.current("C", part) not in sums:
+        leave_out(marked, part.node("emitter"), {n: sign * c for n, c in sums.items()})
     _touch(work, marked, before)
 
 

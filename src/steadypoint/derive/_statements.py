@@ -78,6 +78,8 @@ class Statements:
             values = self.work.values
             if I_B not in values and f"{part.name}:BE" not in eq.marked.links:
                 self._base_from_node(part)
+            if I_B in values:
+                self._before(part)
             if not active and I_C not in values and f"{part.name}:CE" not in eq.marked.links:
                 self._collector_from_node(part)
             if active and I_B in values and I_C not in values:
@@ -99,6 +101,24 @@ class Statements:
             self._state("Emitter current", I_E, expr, "≈" if equal else "=", part)
         else:
             self.work.solved(I_E, expr, Sort.CURRENT)
+
+    def _before(self, part: Part) -> None:
+        """A base current that comes whole from another transistor gives that one's current."""
+        names = self.work.names
+        sums = self.equations.marked.base_sum(part)
+        if f"{part.name}:BE" in self.equations.marked.links or list(sums.values()) != [1]:
+            return
+        (name,) = sums
+        if name in self.work.values:
+            return
+        for other in self.equations.marked.transistors:
+            for letter, heading in (("E", "Emitter current"), ("C", "Collector current")):
+                if name == names.current(letter, other):
+                    base = Symbol(names.current("B", part))
+                    why = f"The base current of {part.name} comes from {other.name}:"
+                    self._state(heading, name, base, "=", other, why=why)
+                    self.equations.known.add(name)
+                    self._split(name)
 
     def _collector_from_node(self, part: Part) -> None:
         """Collector current of a saturated transistor whose node fixes it."""

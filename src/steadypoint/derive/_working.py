@@ -62,6 +62,12 @@ class Working:
     segments: list[Segment] = field(default_factory=list)
     branches: tuple[Branch, ...] = ()
 
+    @property
+    def solved_drops(self) -> frozenset[str]:
+        """Junction drops that follow an exponential law instead of being stated."""
+        parts = self.circuit.transistors
+        return frozenset(self.names.junction(p) for p in parts if p.name in self.log_law)
+
     def begin(self) -> None:
         """Forget what was found, keep what is written (a new attempt)."""
         self.values = dict(self.given)
@@ -88,8 +94,11 @@ class Working:
         """Figure of a symbol."""
         if symbol not in self.values:
             return Symbol(symbol)
-        stated = symbol in self.given
-        return Number(self.values[symbol], self.unit(symbol), symbol=symbol, given=stated, digits=3)
+        computed = symbol in self.solved_drops
+        stated = symbol in self.given and not computed
+        digits = 4 if computed else 3
+        value = self.values[symbol]
+        return Number(value, self.unit(symbol), symbol=symbol, given=stated, digits=digits)
 
     def solved(self, symbol: str, expr: Expr, sort: Sort, sign: str = "=") -> Line:
         """A line that solves for a symbol; its value is kept."""
