@@ -32,7 +32,7 @@ from steadypoint.derive._expr import (
     evaluate,
 )
 from steadypoint.derive._print_latex import to_latex
-from steadypoint.derive._print_mathml import to_mathml
+from steadypoint.derive._print_mathml import block_mathml, to_mathml
 from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
 from steadypoint.derive._step import Approximation, Derivation, Line, Prose, Result, Step
@@ -55,6 +55,7 @@ __all__ = [
     "Step",
     "Sum",
     "Symbol",
+    "block_mathml",
     "derive",
     "evaluate",
     "percent",

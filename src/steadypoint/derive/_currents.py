@@ -241,6 +241,12 @@ def _emitter_sides(marked: Marked) -> dict[str, str]:
     return out
 
 
+def way_to_ground(marked: Marked, node: str) -> list[str]:
+    """Branches of the tree from a node to ground."""
+    edges = _edges(marked.branches[n] for n in marked.tree)
+    return [edge.name for edge in path(edges, node, GROUND) or []]
+
+
 def leave_out(marked: Marked, node: str, current: Currents) -> None:
     """Leave a current that goes off at a node out of that node's sum.
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from steadypoint.derive._expr import Expr, Symbol
 from steadypoint.derive._print_latex import latex_rows, to_latex
-from steadypoint.derive._print_mathml import to_mathml
+from steadypoint.derive._print_mathml import block_mathml, to_mathml
 from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
 
@@ -178,7 +178,8 @@ def _html_step(step: Step) -> str:
     body = [f"<h3>{to_mathml(with_symbols(step.heading))}</h3>"]
     if step.sentence:
         body.append(f"<p>{to_mathml(step.sentence)}</p>")
-    body += [f'<div class="eq">{to_mathml(line)}</div>' for line in step.lines]
+    if step.lines:
+        body.append(f'<div class="eq">{block_mathml(step.lines)}</div>')
     if step.remark:
         body.append(f"<p>{to_mathml(step.remark)}</p>")
     if step.approximation is not None:

@@ -14,7 +14,7 @@ from steadypoint.derive._branches import (
     branches_of,
     without_dead_ends,
 )
-from steadypoint.derive._currents import Marked, leave_out, mark
+from steadypoint.derive._currents import Marked, leave_out, mark, way_to_ground
 from steadypoint.derive._equations import Equations
 from steadypoint.derive._expr import ZERO, Expr, PartName, Relation, Symbol
 from steadypoint.derive._loops import Loop, independent
@@ -51,7 +51,6 @@ def build(work: Working, picture: Picture) -> tuple[Marked, list[Loop]]:
     work.branches = tuple(branches)
     conducting = tuple(p for p in transistors if work.states[p.name] != CUTOFF)
     marked = Marked({b.name: b for b in branches}, conducting, work.names)
-    marked.wanted = frozenset(n.parts[0] for n in work.neglects if n.kind == "chain")
     marked.equal_I_E = work.equal_I_E & {p.name for p in conducting}
     for name in marked.branches:
         from steadypoint.derive._algebra import Sort
@@ -59,6 +58,11 @@ def build(work: Working, picture: Picture) -> tuple[Marked, list[Loop]]:
         work.atoms.declare(work.names.branch_current(name), Sort.CURRENT)
     loops = independent(marked)
     mark(marked, [[b.name for b, _ in loop] for loop in loops])
+    chains = [n for n in work.neglects if n.kind == "chain"]
+    if any(n.parts[0] in way_to_ground(marked, n.node) for n in chains):
+        # a current that a node leaves out must not be the way on which it is sent to ground
+        marked.wanted = frozenset(n.parts[0] for n in chains)
+        mark(marked, [[b.name for b, _ in loop] for loop in loops])
     loops = independent(marked)
     approximate(work, marked)
     return marked, loops

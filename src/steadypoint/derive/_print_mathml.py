@@ -7,6 +7,7 @@ name of a part in running text.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from html import escape
 from typing import Final
 
@@ -94,6 +95,15 @@ class MathmlPrinter(Printer):
         return "<mo>×</mo>" if visible else f"<mo>{INVISIBLE_TIMES}</mo>"
 
     def line(self, line: Line) -> str:
+        return self.block((line,))
+
+    def block(self, lines: Iterable[Line]) -> str:
+        """Lines one under the other, aligned at their signs of relation."""
+        rows = "".join(row for line in lines for row in self._rows(line))
+        table = f'<mtable columnalign="right left" columnspacing="0em">{rows}</mtable>'
+        return f'<math {MATHML} display="block">{table}</math>'
+
+    def _rows(self, line: Line) -> list[str]:
         again = "≈" if line.sign == "≈" else "="
         rows = [self._table_row(self.show(line.left), self._side(line.sign, line.right))]
         tail = ""
@@ -103,8 +113,7 @@ class MathmlPrinter(Printer):
             tail += f'<mrow class="res">{self._side(again, line.shown_result)}</mrow>'
         if tail:
             rows.append(self._table_row("", tail, "num"))
-        table = f'<mtable columnalign="right left" columnspacing="0em">{"".join(rows)}</mtable>'
-        return f'<math {MATHML} display="block">{table}</math>'
+        return rows
 
     def _side(self, sign: str, expr: Expr) -> str:
         return f'<mo form="infix">{escape(sign)}</mo>{self.show(expr)}'
@@ -161,3 +170,18 @@ def to_mathml(what: Expr | Line | Prose | str) -> str:
     if isinstance(what, str | tuple | Line):
         return _PRINTER.any(what)
     return _PRINTER.inline(what)
+
+
+def block_mathml(lines: Iterable[Line]) -> str:
+    """Several lines as one block of MathML, aligned at their signs of relation.
+
+    Parameters
+    ----------
+    lines : iterable of Line
+        The lines.
+
+    Returns
+    -------
+    str
+    """
+    return _PRINTER.block(lines)
