@@ -73,7 +73,7 @@ def test_no_text_of_an_arrangement_overlaps_anything(name: str) -> None:
     assert_nothing_overlaps(schematic(circuit, point, show=everything))
 
 
-@pytest.mark.parametrize("name", [n for n in NAMES if n != "feedback pair"])
+@pytest.mark.parametrize("name", NAMES)
 def test_arrangement_has_no_crossing(name: str) -> None:
     circuit = arrangement(name).circuit
     root = parse(schematic(circuit).svg())

@@ -66,6 +66,8 @@ def column_claims(
         x0, x1 = (-wide, 0.0) if element.side == "left" else (0.0, wide)
         return [Claim(Box(x0, y - 1.2, x1, y + 1.2))]
     if column.form == "across":
+        if column.low:
+            return [Claim(Box(-HALF, y - 1.6, HALF, y + 1.6))]
         half = max(HALF + 0.6, room.label[element.name] / 2)
         drops = _drops(column, rows, mirrored=mirrored)
         return [Claim(Box(-half, y - 4.6, half, y + 1.6)), *drops]

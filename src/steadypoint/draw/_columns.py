@@ -8,7 +8,7 @@ across.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from steadypoint.circuit import GROUND, Kind
@@ -44,10 +44,13 @@ class Column:
         ``vertical``, ``across`` or ``terminal``.
     members : tuple of Member
         From top to bottom.
+    low : bool
+        True for a part across that passes below everything, such as feedback over two stages.
     """
 
     form: str
     members: tuple[Member, ...]
+    low: bool = False
 
     @property
     def key(self) -> str:
@@ -203,8 +206,10 @@ class _Builder:
             self.columns.append(Column("across", (Member(element, first, second),)))
 
 
-def arrange(net: Netlist, upright: frozenset[str] = frozenset()) -> Arrangement:
-    """Columns of a netlist; loose parts named in ``upright`` stand, the others lie."""
+def arrange(
+    net: Netlist, upright: frozenset[str] = frozenset(), low: frozenset[str] = frozenset()
+) -> Arrangement:
+    """Columns of a netlist; loose parts named in ``upright`` stand, those in ``low`` pass below."""
     builder = _Builder(net)
     builder.used |= upright
     transistors = [e for e in net.elements if e.is_transistor]
@@ -219,7 +224,9 @@ def arrange(net: Netlist, upright: frozenset[str] = frozenset()) -> Arrangement:
         if element.name not in builder.used:
             builder.used.add(element.name)
             builder.single(element, upright=element.name in upright)
-    columns = tuple(builder.columns)
+    columns = tuple(
+        replace(c, low=True) if c.members[0].element.name in low else c for c in builder.columns
+    )
     return Arrangement(net, columns, _legs(net, columns), builder.potential)
 
 

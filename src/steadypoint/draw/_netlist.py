@@ -56,6 +56,8 @@ class Netlist:
         drawn with the supply on top all the same.
     signal : frozenset of str
         Names of elements without direct current.
+    bus : bool
+        True when ground is one long line below; else every pin has its own symbol.
     """
 
     elements: tuple[Element, ...]
@@ -64,6 +66,7 @@ class Netlist:
     flags: frozenset[str]
     falling: bool
     signal: frozenset[str]
+    bus: bool = True
 
     @property
     def power(self) -> frozenset[str]:

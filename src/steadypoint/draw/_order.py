@@ -22,6 +22,7 @@ _CROSSING: Final = 8.0
 _THROUGH: Final = 10.0
 _TURN: Final = 4.0
 _SPAN: Final = 0.1
+_LOW: Final = 9
 _MIRROR: Final = 8.0
 _STAGES: Final = 1.0  # two transistors against the order of the sheet
 _FACING: Final = 4.0
@@ -43,7 +44,7 @@ class _Pin:
     node: str
     dx: int
     y: int
-    look: int  # -1 left, 1 right, 0 up or down
+    look: int  # -1 left, 1 right, 0 up or down, _LOW from below everything
 
 
 def column_pins(column: Column, ys: tuple[int, ...], *, mirrored: bool, base: int) -> list[_Pin]:
@@ -58,7 +59,8 @@ def column_pins(column: Column, ys: tuple[int, ...], *, mirrored: bool, base: in
     elif column.form == "across":
         member = column.members[0]
         left, right = (member.lower, member.upper) if mirrored else (member.upper, member.lower)
-        out += [_Pin(left, -HALF, ys[0], -1), _Pin(right, HALF, ys[0], 1)]
+        looks = (_LOW, _LOW) if column.low else (-1, 1)
+        out += [_Pin(left, -HALF, ys[0], looks[0]), _Pin(right, HALF, ys[0], looks[1])]
     else:
         member = column.members[0]
         look = 1 if member.element.side == "left" else -1
@@ -122,9 +124,10 @@ class _Judge:
         net, rows, cost = self.plan.net, self.rows, 0.0
         across: list[tuple[str, float, float, int]] = []
         drops: list[tuple[str, float, int, int]] = []
-        for node, pins in nodes.items():
-            if node in net.flags:
+        for node, all_pins in nodes.items():
+            if node in net.flags or (node == net.bottom and not net.bus):
                 continue
+            pins = [p for p in all_pins if p[2] != _LOW] or all_pins
             if node in net.power:
                 level = 0 if node == net.top else rows.bottom
             else:
@@ -134,6 +137,12 @@ class _Judge:
                 across.append((node, low, high, level))
                 cost += _SPAN * (high - low)
                 cost += self.outward(pins, low, high)
+                for x, y, look in all_pins:
+                    if look == _LOW:  # below everything to the node's rim, then up
+                        rim = min(max(x, low), high)
+                        across.append((node, min(x, rim), max(x, rim), y))
+                        drops.append((node, rim, level, y))
+                        cost += _SPAN * abs(x - rim)
             drops += [(node, x, min(y, level), max(y, level)) for x, y, _ in pins if y != level]
         return across, drops, cost
 

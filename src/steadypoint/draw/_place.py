@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Final
 
+from steadypoint.circuit import GROUND
 from steadypoint.draw._claims import Room
 from steadypoint.draw._columns import Arrangement, Column, arrange
 from steadypoint.draw._layout import Pin, Spot, pins_of, spots
@@ -20,6 +21,7 @@ _WIDE: Final = 0.35
 _TALL: Final = 0.25
 _CORNER: Final = 3.0
 _LISTED: Final = 60  # orders of each variant that are spaced out
+_LOW: Final = 2  # how many of them are tried below everything
 _LOOSE: Final = 3  # how many loose parts are tried standing and lying
 
 
@@ -120,6 +122,9 @@ def _variants(net: Netlist) -> Iterator[Arrangement]:
     for count in range(1, len(loose) + 1):
         for upright in combinations(loose, count):
             yield arrange(net, frozenset(upright))
+    if len([e for e in net.elements if e.is_transistor]) > 1 and net.bottom == GROUND:
+        for name in loose[:_LOW]:
+            yield arrange(replace(net, bus=False), low=frozenset((name,)))
 
 
 def _refined(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Iterator[Placement]:

@@ -198,6 +198,7 @@ class Router:
             free = all(self.grid.down[i][k] is not None for k in range(a, b)) and not any(
                 (i, k) in self.taken and (i, k) != (i, j) for k in range(a, b + 1)
             )
+            free = free and (rail == self.net.top or self.net.bus)
             towards = pin.look not in (("down",) if rail == self.net.top else ("up",))
             if free and towards:
                 for k in range(a, b):
@@ -206,7 +207,7 @@ class Router:
                 self.price += 0.05 * (b - a)
             else:
                 self.flagged.append(pin)
-                self.price += _FLAG
+                self.price += _FLAG if self.net.bus else 0.5
                 self.grid.block(_flag_box(pin))
 
     def cut(self, rail: str) -> None:

@@ -73,6 +73,10 @@ class _Rows:
             else:
                 self.sideways(column)
         self.levels()
+        for low in (c for c in self.plan.columns if c.low):
+            for column in self.plan.columns:
+                if column.form == "vertical":
+                    program.at_least(self.top[low][0], self.top[column][-1], LEN + 3)
         return self.bottom
 
     def busy(self, node: str) -> bool:
@@ -142,6 +146,9 @@ class _Rows:
     def sideways(self, column: Column) -> None:
         program, net, y = self.program, self.plan.net, self.top[column][0]
         member = column.members[0]
+        if column.low:
+            program.at_least(self.bottom, y, 1)
+            return
         program.at_least(y, None, 3)
         program.at_least(self.bottom, y, 3)
         nodes = [n for n in dict.fromkeys((member.upper, member.lower)) if n not in net.power]
