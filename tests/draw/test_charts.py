@@ -51,7 +51,7 @@ def test_ends_are_named_by_the_textbook_formula() -> None:
         "from Q1 emitter through RE 1k to ground\n"
     )
     said = words(load_line(circuit, operating_point(circuit, "board")))
-    assert said["V end"].replace("\u202f", " ") == "𝑉CC = 12 V / cut off"
+    assert said["V end"].replace("\u202f", " ") == "𝑉CC = 12 V"
     assert said["I end"].replace("\u202f", " ") == "𝑉CC/(𝑅C + 𝑅E) = 2.45 mA"
 
 

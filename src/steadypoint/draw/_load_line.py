@@ -3,63 +3,23 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
-from itertools import pairwise
-from typing import Final
 
 from steadypoint.circuit import Circuit, Kind
 from steadypoint.devices import bipolar_data
 from steadypoint.draw._axes import Axis, Frame
 from steadypoint.draw._describe import region_words
-from steadypoint.draw._end_names import EndNames, end_names
-from steadypoint.draw._labels import Slot, choose
-from steadypoint.draw._metrics import text_box, width
-from steadypoint.draw._output_curves import Curve, further_curves, magnitudes, own_curve
+from steadypoint.draw._end_names import end_names
+from steadypoint.draw._load_line_marks import Chart, Painter
+from steadypoint.draw._output_curves import further_curves, magnitudes, own_curve
 from steadypoint.draw._scene import (
     Box,
-    Circle,
-    Command,
-    Group,
-    Mark,
-    Path,
-    Point,
     Scene,
-    Span,
-    Text,
 )
 from steadypoint.draw._typography import (
-    SMALL,
-    number,
     plain_number,
-    quantity_symbol,
-    round_number,
 )
-from steadypoint.draw._wiring import Obstacle
 from steadypoint.errors import CircuitError, UnknownNameError
-from steadypoint.solve import LoadLineEnds, OperatingPoint, Region, load_line_ends
-
-Line = tuple[Span, ...]
-_HIGH: Final = 17.0
-_MOVED: Final = 12.0  # a point that moved less than this has no arrow [px]
-
-
-@dataclass(frozen=True)
-class _Chart:
-    """What the chart shows, in magnitudes."""
-
-    frame: Frame
-    name: str
-    symbol: str
-    ends: tuple[float, float]
-    point: tuple[float, float]
-    region: Region
-    V_sat: float
-    own: Curve | None
-    further: list[Curve]
-    formula: EndNames
-    before: tuple[float, float] | None = None
-    before_curve: Curve | None = None
-    before_ends: tuple[float, float] | None = None
+from steadypoint.solve import LoadLineEnds, OperatingPoint, load_line_ends
 
 
 def load_line(
@@ -114,7 +74,7 @@ def load_line(
             f"There is no transistor '{name}'. The circuit has {', '.join(point.transistors)}."
         )
     chart = _chart(circuit, point, name, before, curves=curves, size=(width, height))
-    marks, labels, obstacles = _Painter(chart).draw()
+    marks, labels, obstacles = Painter(chart).draw()
     box = Box(0.0, 0.0, width, height)
     heading = title or (f"Load line of {name}" + (f", {circuit.title}" if circuit.title else ""))
     return Scene(
@@ -136,7 +96,7 @@ def _chart(
     *,
     curves: bool,
     size: tuple[float, float],
-) -> _Chart:
+) -> Chart:
     part = circuit.part(name)
     ends = _ends(circuit, name, point)
     if ends[0] <= 0:
@@ -154,12 +114,12 @@ def _chart(
     symbol = "V_EC" if part.kind is Kind.PNP else "V_CE"
     many = len(point.transistors) > 1
     mark = name[1:] if many and name[0] == "Q" else ""
-    area = Box(56.0, 44.0, size[0] - 26.0, size[1] - 54.0)
+    area = Box(56.0, 44.0, size[0] - 34.0, size[1] - 54.0)
     frame = Frame(Axis(f"{symbol}{mark}", "V", V_max, 7), Axis(f"I_C{mark}", "A", I_max, 6), area)
     old_curve = None
     if before is not None and old is not None and _changed(circuit, before.circuit, name, now, was):
         old_curve = own_curve(before.circuit.part(name), before, V_max)
-    return _Chart(
+    return Chart(
         frame,
         name,
         f"{symbol}{mark}",
@@ -192,216 +152,7 @@ def _same(a: tuple[float, float], b: tuple[float, float]) -> bool:
     return all(math.isclose(x, y, rel_tol=1e-3) for x, y in zip(a, b, strict=True))
 
 
-class _Painter:
-    """Turns a chart into marks."""
-
-    def __init__(self, chart: _Chart) -> None:
-        self.chart = chart
-        self.frame = chart.frame
-        self.marks: list[Mark] = []
-        self.items: dict[str, list[Slot]] = {}
-        self.texts: dict[str, tuple[tuple[Line, str], ...]] = {}
-        self.obstacles: list[Obstacle] = []
-
-    def draw(self) -> tuple[list[Mark], list[Box], list[Box]]:
-        chart, frame = self.chart, self.frame
-        self.shade()
-        axes = frame.marks()
-        self.marks += axes
-        self.obstacles += [Obstacle(text_box(m), is_text=True) for m in axes if isinstance(m, Text)]
-        a = frame.area
-        self.obstacles.append(Obstacle(Box(a.x0 - 2, a.y0 - 8, a.x0 + 2, a.y1)))
-        self.obstacles.append(Obstacle(Box(a.x0, a.y1 - 2, a.x1 + 8, a.y1 + 6)))
-        for curve in chart.further:
-            self.curve(curve, "curve-faint", "curvename-faint")
-        if chart.before_curve is not None:
-            self.curve(chart.before_curve, "curve-was", "was")
-        if chart.own is not None:
-            self.curve(chart.own, "curve", "curvename")
-        if chart.before_ends is not None:
-            self.line(chart.before_ends, "curve-was")
-        self.line(chart.ends, "loadline")
-        self.guides()
-        self.points()
-        self.names()
-        labels = self.place()
-        axes_texts = [o.box for o in self.obstacles if o.is_text]
-        drawn = [o.box for o in self.obstacles if not o.is_text]
-        return self.marks, axes_texts + labels, drawn
-
-    def shade(self) -> None:
-        """The stretch of saturation."""
-        x0, y0 = self.frame.at(0.0, self.frame.y.end)
-        x1, y1 = self.frame.at(self.chart.V_sat, 0.0)
-        self.marks.append(
-            Path((("M", x0, y0), ("L", x1, y0), ("L", x1, y1), ("L", x0, y1), ("Z",)), "shade")
-        )
-
-    def curve(self, curve: Curve, role: str, name_role: str) -> None:
-        top = self.frame.y.end
-        places = [self.frame.at(v, min(i, top)) for v, i in curve.points]
-        self.path(places, role)
-        if curve.end > top:
-            return
-        x, y = places[-1]
-        amount = round_number if role == "curve-faint" else number
-        line: Line = (*quantity_symbol("I_B"), *amount(curve.I_B, "A", gap=5.0))
-        key = f"curve {len(self.texts)}"
-        self.texts[key] = ((line, name_role),)
-        wide = width(line)
-        self.items[key] = [
-            _slot(x - back - wide, y + up, wide, 1, price=0.01 * back + (3 if up > 0 else 0))
-            for back in (0.0, 20.0, 60.0, 120.0, 200.0)
-            for up in (-_HIGH - 3, 4.0)
-        ]
-
-    def path(self, places: list[Point], role: str) -> None:
-        commands: list[Command] = [("M" if k == 0 else "L", *p) for k, p in enumerate(places)]
-        self.marks.append(Path(tuple(commands), role))
-        for (x0, y0), (x1, y1) in pairwise(places):
-            pieces = max(1, int(max(abs(x1 - x0), abs(y1 - y0)) / 6))
-            for k in range(pieces):
-                a, b = k / pieces, (k + 1) / pieces
-                xa, xb = x0 + (x1 - x0) * a, x0 + (x1 - x0) * b
-                ya, yb = y0 + (y1 - y0) * a, y0 + (y1 - y0) * b
-                box = Box(min(xa, xb), min(ya, yb), max(xa, xb), max(ya, yb)).grown(2.0)
-                self.obstacles.append(Obstacle(box))
-
-    def line(self, ends: tuple[float, float], role: str) -> None:
-        V, I = ends  # noqa: E741  letter symbols
-        top = self.frame.y.end
-        start = (V, 0.0)
-        end = (0.0, I) if math.isfinite(I) else (V, top)
-        if math.isfinite(I) and top < I:
-            end = (V * (1 - top / I), top)
-        self.path([self.frame.at(*start), self.frame.at(*end)], role)
-
-    def guides(self) -> None:
-        x, y = self.frame.at(*self.chart.point)
-        a = self.frame.area
-        for place in (((x, y), (x, a.y1)), ((x, y), (a.x0, y))):
-            (x0, y0), (x1, y1) = place
-            self.marks.append(Path((("M", x0, y0), ("L", x1, y1)), "guide"))
-
-    def points(self) -> None:
-        chart = self.chart
-        x, y = self.frame.at(*chart.point)
-        if chart.before is not None:
-            bx, by = self.frame.at(*chart.before)
-            far = math.hypot(x - bx, y - by)
-            self.marks.append(Circle(bx, by, 9.0, "hollow"))
-            self.obstacles.append(Obstacle(Box(bx - 9, by - 9, bx + 9, by + 9)))
-            if far > _MOVED + 20:
-                self.marks.append(_arrow((bx, by), (x, y), far))
-        self.marks += [Circle(x, y, 9.5, "disc"), Circle(x, y, 3.0, "eye")]
-        self.obstacles.append(Obstacle(Box(x - 10, y - 10, x + 10, y + 10)))
-
-    def names(self) -> None:
-        """Texts with their candidate places, the point first."""
-        chart = self.chart
-        x, y = self.frame.at(*chart.point)
-        V, I = chart.point  # noqa: E741  letter symbols
-        lines: list[tuple[Line, str]] = [(_pair(V, I, 15.0, "strong"), "point")]
-        if chart.before is not None:
-            was = _pair(*chart.before, SMALL, "text")
-            lines.append(((Span("was ", size=SMALL, tone="was"), *was), "was"))
-        self.label("point", (x, y), tuple(lines), 13.0)
-        Vx, Vy = self.frame.at(chart.ends[0], 0.0)
-        ends = round_number(chart.ends[0], "V")
-        volts = (*chart.formula.volts, Span(" = "), *ends) if chart.formula.volts else ends
-        self.label("V end", (Vx, Vy), ((volts, "name"), ((_small("cut off"),), "minor")), 6.0)
-        if math.isfinite(chart.ends[1]):
-            Ix, Iy = self.frame.at(0.0, chart.ends[1])
-            amps = number(chart.ends[1], "A", gap=0.0)
-            sign = " = " if chart.formula.same else " ≈ "
-            line = (*chart.formula.amps, Span(sign), *amps) if chart.formula.amps else amps
-            self.label("I end", (Ix, Iy), ((line, "name"),), 6.0)
-        sx, _ = self.frame.at(chart.V_sat, 0.0)
-        word: Line = (_small("saturated"),)
-        self.texts["saturated"] = ((word, "minor"),)
-        heights = [self.frame.area.y0 + 6.0 * k for k in range(60)]
-        self.items["saturated"] = [
-            _slot(sx + 6, y, width(word), 1, price=y)
-            for y in heights
-            if y + _HIGH < self.frame.area.y1 - 4
-        ]
-
-    def label(self, key: str, at: Point, lines: tuple[tuple[Line, str], ...], off: float) -> None:
-        x, y = at
-        wide = max(width(line) for line, _ in lines)
-        high = len(lines) * _HIGH
-        a = self.frame.area
-        frame = Box(a.x0 + 3, a.y0 - 30, a.x1 + 22, a.y1 - 3)
-        slots = []
-        for k, grow in enumerate((0.0, 8.0, 18.0, 32.0, 50.0, 75.0)):
-            d = off + grow
-            for price, dx, dy in (
-                (0.0, d, -d - high),
-                (1.0, d, d),
-                (1.5, -d - wide, -d - high),
-                (2.0, -d - wide, d),
-                (2.5, -wide / 2, -d - high),
-                (2.6, d, -high / 2),
-                (3.0, -wide / 2, d),
-            ):
-                at_x = min(x + dx, frame.x1 - wide)
-                slots.append(_slot(at_x, y + dy, wide, len(lines), price=price + 2.0 * k))
-        self.items[key] = [s for s in slots if _inside(s.box, frame)]
-        self.texts[key] = lines
-
-    def place(self) -> list[Box]:
-        order = ("point", "V end", "I end")
-        keys = [*order, *(k for k in self.items if k not in order)]
-        items = {k: self.items[k] for k in keys if self.items.get(k)}
-        slots, crowded = choose(items, self.obstacles)
-        labels: list[Box] = []
-        for key, slot in slots.items():
-            if key in crowded and key not in order:
-                continue  # a curve's name without room is left out, the point's never
-            texts = []
-            for k, (line, role) in enumerate(self.texts[key]):
-                role_ = {"curvename-faint": "minor"}.get(role, role)
-                text = Text(slot.box.x0, slot.box.y0 + 13 + k * _HIGH, line, "start", role_)
-                texts.append(text)
-                labels.append(text_box(text))
-            self.marks.append(Group("label", tuple(texts), data=(("label", key),)))
-        return labels
-
-
-def _slot(x: float, y: float, wide: float, lines: int, *, price: float) -> Slot:
-    return Slot("at", (x, y), Box(x, y, x + wide, y + lines * _HIGH), price=price)
-
-
-def _inside(box: Box, frame: Box) -> bool:
-    return box.x0 >= frame.x0 and box.x1 <= frame.x1 and box.y0 >= frame.y0 and box.y1 <= frame.y1
-
-
-def _small(word: str) -> Span:
-    return Span(word, size=SMALL)
-
-
-def _pair(V: float, I: float, size: float, weight: str) -> Line:  # noqa: E741
-    text = f"{plain_number(V, 'V')}, {plain_number(I, 'A')}"
-    return (Span(text, size=size, weight=weight),)
-
-
-def _arrow(start: Point, end: Point, far: float) -> Path:
-    ux, uy = (end[0] - start[0]) / far, (end[1] - start[1]) / far
-    x0, y0 = start[0] + ux * 12, start[1] + uy * 12
-    x1, y1 = end[0] - ux * 15, end[1] - uy * 15
-    return Path(
-        (
-            ("M", x0, y0),
-            ("L", x1, y1),
-            ("M", x1 - ux * 8 - uy * 5, y1 - uy * 8 + ux * 5),
-            ("L", x1, y1),
-            ("L", x1 - ux * 8 + uy * 5, y1 - uy * 8 - ux * 5),
-        ),
-        "path",
-    )
-
-
-def _description(chart: _Chart) -> str:
+def _description(chart: Chart) -> str:
     V, I = chart.ends  # noqa: E741  letter symbols
     span = (
         f"from {plain_number(V, 'V')} at no current to {plain_number(I, 'A')} at no voltage"

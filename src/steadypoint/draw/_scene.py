@@ -86,7 +86,19 @@ class Span:
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """One line of text; ``anchor`` is ``start``, ``middle`` or ``end``."""
+    """One line of text.
+
+    Parameters
+    ----------
+    x, y : float
+        Place on the baseline. [px]
+    spans : tuple of Span
+        The line in stretches of one style.
+    anchor : str
+        ``start``, ``middle`` or ``end``: what of the line stands at x.
+    role : str
+        What the text is.
+    """
 
     x: float
     y: float
@@ -102,7 +114,15 @@ class Text:
 
 @dataclass(frozen=True, slots=True)
 class Path:
-    """A stroked or filled outline."""
+    """A stroked or filled outline.
+
+    Parameters
+    ----------
+    commands : tuple of Command
+        The outline. [px]
+    role : str
+        What the outline is.
+    """
 
     commands: tuple[Command, ...]
     role: str = "line"
@@ -110,7 +130,15 @@ class Path:
 
 @dataclass(frozen=True, slots=True)
 class Circle:
-    """A circle; a filled one is a dot, a disc or a foot by its role."""
+    """A circle; a filled one is a dot, a disc or a foot by its role.
+
+    Parameters
+    ----------
+    x, y, r : float
+        Middle and radius. [px]
+    role : str
+        What the circle is.
+    """
 
     x: float
     y: float
