@@ -76,6 +76,29 @@ def test_stated_I_S_replaces_the_constant_drop():
     assert q.region is Region.ACTIVE
 
 
+@pytest.mark.parametrize(
+    ("V_B", "region"), [(0.1, Region.CUTOFF), (0.9, Region.ACTIVE), (4.0, Region.SATURATION)]
+)
+def test_stated_I_S_in_every_region(V_B, region):
+    circuit = Circuit(
+        (
+            supply("VCC", 5.0),
+            supply("VB", V_B),
+            resistor("RB", "VB", "b", 22e3),
+            resistor("RC", "VCC", "c", 1e3),
+            transistor("Q1", "c", "b", GROUND, I_S=2e-16),
+        )
+    )
+    q = operating_point(circuit).transistors["Q1"]
+    assert q.region is region
+    if region is Region.SATURATION:
+        assert pytest.approx(0.2) == q.V_CE
+        assert pytest.approx(4.8e-3) == q.I_C
+    device = operating_point(circuit, "device").transistors["Q1"]
+    assert device.region is region
+    assert pytest.approx(q.I_C, rel=0.05, abs=1e-9) == device.I_C
+
+
 def test_matched_pair_on_grounded_bases_halves_the_current():
     circuit = Circuit(
         (

@@ -99,9 +99,10 @@ def cutoff_V_CE(
         if w.junction != 2 * k and piece.state[w.junction]:
             b[tab.first + w.junction] = -_drop(tab, piece, w.junction)
     columns = columns_of(tab)
-    solved = solve_linear(A, b, columns) or solve_linear(A + tab.leak, b, columns)
-    V = piece.x if solved is None else solved[0]
-    if solved is None or _beyond_sources(tab, V):
+    V = solve_linear(A, b, columns)
+    if V is None:
+        V = solve_linear(A + tab.leak, b, columns)
+    if V is None or _beyond_sources(tab, V):
         V = _cut_off_for_real(plain or tab, piece, k)
     C, E = (float(V[i]) if i >= 0 else 0.0 for i in (q.collector, q.emitter))
     return C - E

@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 
 from steadypoint.solve._exact_states import complete, flipped
-from steadypoint.solve._pieces import State, columns_of, slack_of, solve_linear
+from steadypoint.solve._pieces import State, columns_of, orientation_of, slack_of, solve_linear
 from steadypoint.solve._tableau import FloatArray, Tableau
 
 SERIES: Final = 1e-7
@@ -76,7 +76,7 @@ def _line(
     second = solve_linear(A, sources, columns)
     if first is None or second is None:
         return None
-    return first[0], second[0], first[1]
+    return first, second, orientation_of(A, columns)
 
 
 def _edge(

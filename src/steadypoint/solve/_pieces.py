@@ -18,6 +18,12 @@ VOLTAGE_SLACK = 1e-9
 CURRENT_SLACK = 1e-10
 """Share of the largest current by which a conducting junction may miss zero. [-]"""
 
+BLOCKING_CURRENT = 1e-12
+"""A junction under a logarithmic law blocks while it carries less. [A]"""
+
+DEAD_CURRENT = 1e-18
+"""Newton's method stops where a logarithmic junction falls below this. [A]"""
+
 FORCED_VOLTAGE = 1e6
 """A node beyond this is driven by a current that finds no way. [V]"""
 
@@ -46,7 +52,7 @@ class Piece:
     violations : tuple of Violation
         Empty when every region is proved.
     orientation : float
-        Sign of the determinant. [-]
+        Sign of the determinant; 0 where an inequality is broken and nobody asks for it. [-]
     leaked : bool
         True when leak conductances had to fix a floating node.
     """
@@ -102,9 +108,7 @@ def logarithmic_laws(tab: Tableau, temperature: float) -> tuple[Follow, ...]:
     return tuple(laws)
 
 
-def solve_linear(
-    A: FloatArray, b: FloatArray, columns: FloatArray
-) -> tuple[FloatArray, float] | None:
+def solve_linear(A: FloatArray, b: FloatArray, columns: FloatArray) -> FloatArray | None:
     """Solve an equilibrated system with one step of refinement.
 
     Parameters
@@ -116,11 +120,11 @@ def solve_linear(
 
     Returns
     -------
-    tuple of (ndarray, float) or None
-        Solution and sign of the determinant, or None when the matrix is singular.
+    ndarray, shape (n,), or None
+        Solution, or None when the matrix is singular.
     """
     if A.shape[0] == 0:
-        return b, 1.0
+        return b
     scaled = A * columns
     rows = np.abs(scaled).max(axis=1)
     if not rows.all():
@@ -134,10 +138,15 @@ def solve_linear(
     condition = np.abs(scaled).sum(axis=0).max() * np.abs(inverse).sum(axis=0).max()
     if not condition < SINGULAR:
         return None
-    y = inverse @ right
+    y: FloatArray = inverse @ right
     y += inverse @ (right - scaled @ y)
-    sign, _ = np.linalg.slogdet(scaled)
-    return y * columns, float(sign)
+    return np.asarray(y * columns, dtype=np.float64)
+
+
+def orientation_of(A: FloatArray, columns: FloatArray) -> float:
+    """Sign of the determinant of a system's matrix. [-]"""
+    scaled = A * columns
+    return float(np.linalg.slogdet(scaled / np.abs(scaled).max(axis=1)[:, None])[0])
 
 
 def columns_of(tab: Tableau) -> FloatArray:
@@ -167,24 +176,28 @@ def solve_piece(tab: Tableau, state: State, laws: tuple[Follow, ...] = ()) -> Pi
     A, b = tab.system(state)
     columns = columns_of(tab)
     live = [w for w in laws if state[w.junction] and (w.leader < 0 or state[w.leader])]
-    solved = _logarithmic(tab, A, b, columns, live) if live else solve_linear(A, b, columns)
+    solved = _logarithmic(tab, A, b, columns, live)
     leaked = False
     if solved is None:
-        A = A + tab.leak
-        solved = _logarithmic(tab, A, b, columns, live) if live else solve_linear(A, b, columns)
+        solved = _logarithmic(tab, A + tab.leak, b, columns, live)
         leaked = True
     if solved is None:
         return None
-    x, sign = solved
+    x, turned = solved
     if leaked and np.abs(x[: len(tab.network.names)]).max(initial=0.0) > FORCED_VOLTAGE:
         return None  # a current source drives its current through leaks alone
-    return Piece(state, x, violations(tab, state, x, laws), sign, leaked)
+    broken = violations(tab, state, x, laws)
+    orientation = 0.0 if broken else orientation_of(turned, columns)
+    return Piece(state, x, broken, orientation, leaked)
 
 
 def _logarithmic(
     tab: Tableau, A: FloatArray, b: FloatArray, columns: FloatArray, live: list[Follow]
-) -> tuple[FloatArray, float] | None:
-    """Newton's method in the currents of the logarithmic junctions."""
+) -> tuple[FloatArray, FloatArray] | None:
+    """Solution and matrix, by Newton's method in the currents of the logarithmic junctions."""
+    if not live:
+        x = solve_linear(A, b, columns)
+        return None if x is None else (x, A)
     at: dict[int, float] = {}
     for w in live:
         at.setdefault(w.junction, 1e-3 * (w.reference if w.leader >= 0 else 1.0))
@@ -206,13 +219,14 @@ def _logarithmic(
                 if node >= 0:
                     A[row, node] += one
             b[row] = -w.V_T * np.log(i / (w.reference * i_lead))
-        solved = solve_linear(A, b, columns)
-        if solved is None:
+        x = solve_linear(A, b, columns)
+        if x is None:
             return None
-        found = {j: float(solved[0][tab.first + j]) for j in at}
-        if all(abs(found[j] - at[j]) <= 1e-12 * abs(at[j]) for j in at):
-            return solved
-        at = {j: max(found[j], 0.01 * at[j], 1e-30) for j in at}
+        found = {j: float(x[tab.first + j]) for j in at}
+        settled = all(abs(found[j] - at[j]) <= 1e-11 * abs(at[j]) for j in at)
+        if settled or min(at.values()) < DEAD_CURRENT:
+            return x, A
+        at = {j: max(found[j], 0.01 * at[j]) for j in at}
     return None
 
 
@@ -257,13 +271,14 @@ def violations(
         junction = tab.junctions[j]
         if state[j]:
             current = float(x[tab.first + j])
-            if current < -CURRENT_SLACK * largest - 1e-15:
+            least = BLOCKING_CURRENT if j in own else -CURRENT_SLACK * largest - 1e-15
+            if current < least:
                 found.append(Violation(j, True, -current))
             continue
         on = junction.partner >= 0 and state[junction.partner]
         slack = slack_of(junction, x, on)
         if j in own:
-            slack += own[j].V_T * np.log(1e-12 / own[j].reference) - junction.drop
+            slack += own[j].V_T * np.log(BLOCKING_CURRENT / own[j].reference) - junction.drop
         if slack < -VOLTAGE_SLACK:
             found.append(Violation(j, False, -slack))
     return tuple(found)
