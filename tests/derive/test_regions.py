@@ -30,6 +30,19 @@ from VCC through RE 4k7 to Q1 emitter
 from VCC through RB 100k to Q1 base
 from Q1 collector to ground
 """
+BRIDGED = """
+VCC = 12 V
+Q1 = npn, beta 140
+from VCC through RC 1k to Q1 collector
+from Q1 collector through R1 47k to M
+from M through R2 47k to Q1 base
+from M through R3 100k to N
+from N through R4 10k to Q1 emitter
+from N through R5 220k to Q1 base
+from N through R6 22k to Q1 collector
+from Q1 emitter through RE 220 to ground
+from M through R7 1M to Q1 emitter
+"""
 CURRENT_SOURCE = """
 VCC = 9 V
 VEE = -9 V
@@ -69,10 +82,29 @@ def test_cut_off_is_seen_before_conduction_is_assumed():
     assert working.value("V_CE") == pytest.approx(9.0)
 
 
-def test_reverse_falls_back_to_node_equations_and_says_so():
+def test_reverse_swaps_the_roles_of_collector_and_emitter():
     working = derive(read_sheet(REVERSE))
-    assert "reverse" in working.fallback[0]
+    assert working.fallback == ()
+    # V_BC = 0.7 V - 0.2 V; β_R = 1 where the sheet states none: I_C = 2 I_B
+    assert working.value("I_B") == pytest.approx(8.5 / 100e3)
+    assert working.value("I_C") == pytest.approx(2 * 8.5 / 100e3)
+    assert "works in reverse, as assumed" in to_text(working[-1].sentence)
+
+
+def test_four_loops_are_solved_with_figures():
+    working = derive(read_sheet(BRIDGED))
+    assert working.fallback == ()
+    assert "Solve the set with figures" in headings(working)
+    assert working.value("I_C") > 0
+
+
+def test_junctions_in_parallel_fall_back_to_node_equations_and_say_so():
+    # two equal drops across the same nodes share their current: no loop of constant drops says how
+    sheet = CUT_OFF.replace("R2 8k2 to ground", "D1 to ground").replace("through RE 1k to", "to")
+    working = derive(read_sheet(sheet))
+    assert working.fallback
     assert "Node equations" in headings(working)
+    assert working.value("I_C") > 0
 
 
 def test_current_source_fixes_the_emitter_current():

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from steadypoint.circuit import Kind
 from steadypoint.derive._branches import Branch
-from steadypoint.derive._expr import Expr, Sum, Symbol, evaluate, symbols
+from steadypoint.derive._expr import ZERO, Expr, Number, Sum, Symbol, evaluate, symbols
 from steadypoint.derive._network import branch_currents
 from steadypoint.derive._nodal import Nodal, solve_nodes
 from steadypoint.derive._step import Line, Step
@@ -117,6 +117,13 @@ class _Trial:
         noise = 1e-3 * self.volts / min(ohms, default=1.0)
         self.amps = max([1e-12, *amps, noise]) * FLOOR
         lines = [(s, line) for s in steps for line in s.lines if line.sign != "→"]
+        if not here:
+            # a set that was solved with figures has figures for these values only
+            lines = [
+                (s, line)
+                for s, line in lines
+                if line.right == ZERO or not isinstance(line.right, Number)
+            ]
         for step, line in lines:
             if step.reason in DEFINITIONS and isinstance(line.left, Symbol):
                 name = line.left.name
@@ -151,7 +158,8 @@ def _same_point(work: Working, nodal: Nodal, point: OperatingPoint) -> None:
     for name, solved in point.transistors.items():
         part = work.circuit.part(name)
         sign = 1.0 if part.kind is Kind.NPN else -1.0
-        for letter, amps in (("B", solved.I_B), ("C", solved.I_C)):
+        collected = -solved.I_E if name in work.names.swapped else solved.I_C
+        for letter, amps in (("B", solved.I_B), ("C", collected)):
             mine = nodal.amps[work.names.current(letter, part)]
             largest = max(abs(solved.I_E), abs(solved.I_C), 1e-12)
             if abs(mine - sign * amps) > 1e-6 * largest:

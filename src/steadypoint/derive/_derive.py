@@ -7,14 +7,23 @@ from steadypoint.derive._check import check_working
 from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
 from steadypoint.derive._lecture import lecture
-from steadypoint.derive._names import ACTIVE, BREAKDOWN, FORWARD, OFF, REVERSE, Names, givens
+from steadypoint.derive._names import (
+    ACTIVE,
+    BREAKDOWN,
+    FORWARD,
+    OFF,
+    REVERSE,
+    Names,
+    givens,
+    in_reverse,
+)
 from steadypoint.derive._nodal import LeftOut
 from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
 from steadypoint.derive._working import Working
 from steadypoint.devices import bipolar_data
 from steadypoint.errors import CircuitError, DerivationError
-from steadypoint.solve import OperatingPoint, operating_point
+from steadypoint.solve import OperatingPoint, neglects, operating_point
 
 RUNGS = ("exact", "board")
 
@@ -66,11 +75,9 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
     point = operating_point(circuit, rung)
-    work = _begin(circuit, point, board=rung == "board")
+    work = _begin(circuit, point, board=rung == "board", turn=True)
     why: tuple[str, ...] = ()
     try:
-        if REVERSE in work.states.values():
-            raise DerivationError("A transistor works in reverse; the loop method has no words.")
         solved = lecture(work)
         check_working(work, point)
         discuss(work, solved)
@@ -82,28 +89,32 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
     return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
 
 
-def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool) -> Working:
-    names = Names.of(circuit)
+def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool = False) -> Working:
+    """An empty working; ``turn`` swaps collector and emitter of transistors in reverse."""
+    states = states_of_point(circuit, point)
+    swapped = frozenset(n for n, state in states.items() if turn and state == REVERSE)
+    sheet, circuit = circuit, in_reverse(circuit, swapped)
+    states |= dict.fromkeys(swapped, ACTIVE)
+    names = Names.of(circuit, swapped)
     given = givens(circuit, names)
     log_law = set()
     for part in circuit.transistors:
         solved = point.transistors[part.name]
-        if bipolar_data(part.option).log_law or part.matched_to:
+        data = bipolar_data(part.option)
+        apart = part.matched_to and abs(abs(solved.V_BE) - data.V_BE) > 1e-12
+        if part.name not in swapped and (data.log_law or apart):
             given[names.junction(part)] = abs(solved.V_BE)
             log_law.add(part.name)
-    work = Working(circuit, names, states_of_point(circuit, point), given, board=board)
+    work = Working(circuit, names, states, given, board=board)
     work.log_law = frozenset(log_law)
     if board:
-        work.neglects = left_out(circuit, point)
+        work.neglects = left_out(sheet)
         work.equal_I_E = frozenset(n.transistor for n in work.neglects if n.kind == "emitter")
     return work
 
 
-def left_out(circuit: Circuit, point: OperatingPoint) -> tuple[LeftOut, ...]:
+def left_out(circuit: Circuit) -> tuple[LeftOut, ...]:
     """What the board rung leaves out of this circuit, as ``solve`` decides it."""
-    from steadypoint.solve import neglects
-
-    del point
     return tuple(
         LeftOut(n.kind, n.transistor, n.node, tuple(n.parts), n.ratio) for n in neglects(circuit)
     )

@@ -335,7 +335,7 @@ def _after_fall(work: Working, I_C: str, symbols: tuple[str, ...]) -> float:
 def discuss(work: Working, solved: Solved) -> None:
     """Limit and feedback of every active transistor that has an input loop of its own."""
     for part in work.circuit.transistors:
-        if work.states[part.name] != ACTIVE or work.log_law:
+        if work.states[part.name] != ACTIVE or work.log_law or work.names.swapped:
             # a drop that follows the current has no place in limits of straight pieces
             continue
         try:

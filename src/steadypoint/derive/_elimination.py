@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from steadypoint.derive._algebra import Poly, Sort
 from steadypoint.derive._branches import Role
 from steadypoint.derive._equations import Coefficients
-from steadypoint.derive._expr import Expr, Relation, Sum, Symbol, add, divide, multiply
+from steadypoint.derive._expr import Expr, Number, Relation, Sum, Symbol, add, divide, multiply
 from steadypoint.derive._loops import Loop
 from steadypoint.derive._names import ACTIVE
 from steadypoint.derive._statements import Statements, plain
@@ -66,6 +68,37 @@ class Elimination(Statements):
             else:
                 self._back_reduced(*chosen)
             self.finish()
+
+    def _with_figures(self, loops: Sequence[Loop], unknowns: Sequence[str]) -> None:
+        """More loops than letters can carry: write them all and solve the set with figures."""
+        work, eq = self.work, self.equations
+        A = np.zeros((len(loops), len(unknowns)))
+        b = np.zeros(len(loops))
+        for row, loop in enumerate(loops):
+            left, right = eq.row(loop)
+            self._law_step(loop, self._heading(loop))
+            for name, poly in left.items():
+                A[row, unknowns.index(name)] = work.atoms.value(poly, work.values)
+            b[row] = work.atoms.value(right, work.values)
+        try:
+            x = np.linalg.solve(A, b)
+        except np.linalg.LinAlgError:
+            raise DerivationError("The loops do not determine the currents.") from None
+        lines = []
+        for name, value in zip(unknowns, map(float, x), strict=True):
+            work.values[name] = value
+            figure = Number(value, "A", symbol=name)
+            lines.append(Line(Symbol(name), figure, None, figure))
+        work.add(
+            "Solve the set with figures",
+            f"These {len(loops)} loops hang together, too many for letters. Put in the figures",
+            *self._gains(),
+            " and solve the set:",
+            lines=lines,
+            result=unknowns[0],
+            reason="linear equations",
+        )
+        eq.known.update(unknowns)
 
     def _gains(self) -> Prose:
         names = self.work.names

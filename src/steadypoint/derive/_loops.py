@@ -169,11 +169,14 @@ def itinerary(loop: Loop, marked: Marked) -> Prose:
             if direction < 0 and branch.start == GROUND:
                 out.append(" to ground")
         elif branch.role is Role.JUNCTION:
-            out.append(f"the base–emitter junction{owner}")
+            part = marked.names.circuit.part(branch.parts[0])
+            out.append(f"the base–{marked.names.word('emitter', part)} junction{owner}")
         elif branch.role in (Role.SATURATED, Role.CONTROLLED):
-            npn = marked.names.circuit.part(branch.parts[0]).kind is Kind.NPN
-            down = "collector to emitter" if npn == (direction > 0) else "emitter to collector"
-            out.append(f"{down}{owner}")
+            part = marked.names.circuit.part(branch.parts[0])
+            ends = [marked.names.word(t, part) for t in ("collector", "emitter")]
+            if (part.kind is Kind.NPN) != (direction > 0):
+                ends.reverse()
+            out.append(f"{ends[0]} to {ends[1]}{owner}")
         else:
             out.append(_name(branch))
     back = ("the rail",) if len(start) > 1 else start

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 from steadypoint.circuit import Circuit, Kind, Part
 from steadypoint.devices import bipolar_data, diode_data
+from steadypoint.values import Quantity
 
 ACTIVE, SATURATION, CUTOFF, REVERSE = "active", "saturation", "cutoff", "reverse"
 FORWARD, BREAKDOWN, OFF = "forward", "breakdown", "off"
@@ -15,22 +16,27 @@ FORWARD, BREAKDOWN, OFF = "forward", "breakdown", "off"
 
 @dataclass(frozen=True)
 class Names:
-    """Letter symbols of one circuit; with one transistor the currents carry no number."""
+    """Letter symbols of one circuit; with one transistor the currents carry no number.
+
+    ``swapped`` names transistors that work in reverse: in ``circuit`` their collector and emitter
+    have changed places, and the letters change back here.
+    """
 
     circuit: Circuit
     index: Mapping[str, str]
+    swapped: frozenset[str] = frozenset()
 
     @staticmethod
-    def of(circuit: Circuit) -> Names:
+    def of(circuit: Circuit, swapped: frozenset[str] = frozenset()) -> Names:
         """Names for a circuit."""
         transistors = circuit.transistors
         if len(transistors) == 1:
-            return Names(circuit, {transistors[0].name: ""})
+            return Names(circuit, {transistors[0].name: ""}, swapped)
         index: dict[str, str] = {}
         for place, part in enumerate(transistors, 1):
             digits = re.sub(r"\D", "", part.name)
             index[part.name] = digits if digits and digits not in index.values() else f"{place}"
-        return Names(circuit, index)
+        return Names(circuit, index, swapped)
 
     @property
     def single(self) -> bool:
@@ -39,21 +45,35 @@ class Names:
 
     def current(self, letter: str, transistor: Part) -> str:
         """``I_B``, ``I_C`` or ``I_E``; counted the way it flows in an active transistor."""
-        return f"I_{letter}{self.index[transistor.name]}"
+        return f"I_{self._letter(letter, transistor)}{self.index[transistor.name]}"
+
+    def _letter(self, letter: str, transistor: Part) -> str:
+        if transistor.name in self.swapped:
+            return {"C": "E", "E": "C"}.get(letter, letter)
+        return letter
+
+    def word(self, terminal: str, transistor: Part) -> str:
+        """What a terminal is called, also where collector and emitter have changed places."""
+        if transistor.name in self.swapped:
+            return {"collector": "emitter", "emitter": "collector"}.get(terminal, terminal)
+        return terminal
 
     def beta(self, transistor: Part) -> str:
         """Current gain."""
         number = self.index[transistor.name]
-        return f"beta_{number}" if number else "beta"
+        reverse = "_R" if transistor.name in self.swapped else ""
+        return f"beta{reverse}_{number}" if number else f"beta{reverse}"
 
     def junction(self, transistor: Part) -> str:
         """``V_BE`` of an npn, ``V_EB`` of a pnp."""
-        pair = "BE" if transistor.kind is Kind.NPN else "EB"
+        pair = self._letter("E", transistor)
+        pair = f"B{pair}" if transistor.kind is Kind.NPN else f"{pair}B"
         return f"V_{pair}{self.index[transistor.name]}"
 
     def span(self, transistor: Part) -> str:
         """``V_CE`` of an npn, ``V_EC`` of a pnp."""
-        pair = "CE" if transistor.kind is Kind.NPN else "EC"
+        npn = transistor.kind is Kind.NPN
+        pair = "CE" if npn != (transistor.name in self.swapped) else "EC"
         return f"V_{pair}{self.index[transistor.name]}"
 
     def saturated(self, transistor: Part) -> str:
@@ -62,7 +82,7 @@ class Names:
 
     def node(self, letter: str, transistor: Part) -> str:
         """Voltage of a terminal against ground."""
-        return f"V_{letter}{self.index[transistor.name]}"
+        return f"V_{self._letter(letter, transistor)}{self.index[transistor.name]}"
 
     def branch_current(self, part: str) -> str:
         """Current of a resistor or source: ``I_R1``."""
@@ -112,3 +132,20 @@ def givens(circuit: Circuit, names: Names) -> dict[str, float]:
         elif part.value is not None:
             out[part.name] = part.value.value
     return out
+
+
+def in_reverse(circuit: Circuit, names: Iterable[str]) -> Circuit:
+    """Circuit in which some transistors have collector and emitter swapped, with reverse data.
+
+    A transistor in reverse is an active one whose emitter collects: base and collector drop
+    V_BE - V_CE,sat, and the gain is beta_R.
+    """
+    for name in names:
+        part = circuit.part(name)
+        data = bipolar_data(part.option)
+        collector, base, emitter = part.nodes
+        part = replace(part, nodes=(emitter, base, collector))
+        part = part.with_option("beta", Quantity(data.beta_R))
+        part = part.with_option("V_BE", Quantity(data.V_BE - data.V_CE_sat, "V"))
+        circuit = circuit.with_part(part.with_option("V_CE_sat", Quantity(0.0, "V")))
+    return circuit

@@ -49,6 +49,8 @@ def _assumed(work: Working, part: Part, *, anew: bool) -> Prose:
     I_B, I_C, I_E = (Symbol(names.current(letter, part)) for letter in "BCE")
     beta = Symbol(names.beta(part))
     junction = equals(work, names.junction(part))
+    if part.name in names.swapped:
+        return _assumed_reverse(work, part)
     if state == ACTIVE:
         gain = Relation((I_C, multiply(beta, I_B)))
         more = work.atoms.atom_expr(names.beta(part) + "+1")
@@ -88,6 +90,41 @@ def _assumed(work: Working, part: Part, *, anew: bool) -> Prose:
     return (f"{who[0].upper()}{who[1:]} {word}.",)
 
 
+def _assumed_reverse(work: Working, part: Part) -> Prose:
+    """Collector and emitter have changed roles; the names know it."""
+    names = work.names
+    I_B, I_E, I_C = (Symbol(names.current(letter, part)) for letter in "BCE")
+    more = work.atoms.atom_expr(names.beta(part) + "+1")
+    return (
+        f"Assume {called(work, part)} in reverse: the collector is where the current leaves, the "
+        "base–collector junction conducts, ",
+        equals(work, names.junction(part)),
+        ", and the emitter collects: ",
+        Relation((I_E, multiply(Symbol(names.beta(part)), I_B))),
+        ", ",
+        Relation((I_C, multiply(more, I_B))),
+        " with ",
+        equals(work, names.beta(part)),
+        ". All currents count the way they flow.",
+    )
+
+
+def _checked_reverse(work: Working, part: Part) -> Prose:
+    if work.nodal is None:
+        return ()
+    sign = 1.0 if part.kind is Kind.NPN else -1.0
+    volts = sign * (work.nodal.volts[part.node("base")] - work.nodal.volts[part.node("collector")])
+    pair = "V_BE" if part.kind is Kind.NPN else "V_EB"
+    I_B = work.names.current("B", part)
+    return (
+        equals(work, I_B),
+        " > 0, and with ",
+        Relation((Symbol(pair + work.names.index[part.name]), Number(volts, "V"))),
+        f" the base–emitter junction does not conduct: {called(work, part)} works in reverse, "
+        "as assumed.",
+    )
+
+
 def _log_law(work: Working, part: Part) -> Prose:
     if part.name not in work.log_law:
         return ()
@@ -124,6 +161,8 @@ def _checked(work: Working, part: Part) -> Prose:
     span, sat = names.span(part), names.saturated(part)
     who = called(work, part)
     state = work.states[part.name]
+    if part.name in names.swapped:
+        return _checked_reverse(work, part)
     if state == ACTIVE:
         base = Relation((Symbol(I_B), figure_of(work, I_B), Number(0.0)), ">")
         base = Relation((Relation((Symbol(I_B), figure_of(work, I_B))), Number(0.0)), ">")

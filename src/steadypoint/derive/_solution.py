@@ -47,7 +47,7 @@ class Solution(Elimination):
             elif len(group) <= LARGEST_SET:
                 self._together(loops, names)
             else:
-                raise DerivationError("Too many loops hang together to be solved in letters.")
+                self._with_figures(loops, names)
             self.finish()
         self.finish()
         for part in marked.transistors:

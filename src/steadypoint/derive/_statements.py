@@ -97,7 +97,7 @@ class Statements:
         shown = {n for b in eq.marked.branches if b in eq.marked.kcl for n in eq.marked.shown(b)}
         equal = part.name in eq.marked.equal_I_E
         expr = Symbol(I_C) if equal else add((1, Symbol(I_C)), (1, Symbol(I_B)))
-        if I_E in shown:
+        if I_E in shown or part.name in self.work.names.swapped:
             self._state("Emitter current", I_E, expr, "≈" if equal else "=", part)
         else:
             self.work.solved(I_E, expr, Sort.CURRENT)
@@ -192,6 +192,8 @@ class Statements:
     ) -> None:
         line = self.work.solved(symbol, expr, Sort.CURRENT, sign)
         of = f" of {part.name}" if self.many else ""
+        kind = heading.partition(" ")[0].lower()
+        heading = f"{self.work.names.word(kind, part).capitalize()} current"
         self.work.add(
             heading + of,
             *((why,) if why else ()),

@@ -83,7 +83,9 @@ def reduce_ports(
             node = part.node(terminal)
             port = _one_port(branches, node, pins, kept)
             if port:
-                branches = _Port(work, part, node, terminal, letter, branches).replace(port)
+                branches = _Port(
+                    work, part, node, work.names.word(terminal, part), letter, branches
+                ).replace(port)
     return branches
 
 
