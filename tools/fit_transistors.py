@@ -17,8 +17,8 @@ limit only              no target; the fit has only to keep the limit
 Limits more than ten times apart say too little for a middle and are only kept; lifted minima count
 a third, since sheets are generous where nobody tests. What few figures leave open (Early voltages,
 series resistances) is held near common practice by weak priors, listed in the code. Types without a
-typical I_CBO take a tenth of its limit (common practice: sheets state what automatic testers can
-sort, not what the part leaks).
+typical I_CBO take a hundredth of its limit (common practice: sheets state what automatic testers
+can sort, not what the part leaks).
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ from steadypoint.errors import DeviceError
 TARGET_FILE: Final = (
     Path(__file__).resolve().parents[1] / "src/steadypoint/devices/catalogue/fitted.toml"
 )
-LIMIT_SHARE: Final = 0.1  # of a lone limit of I_CBO
+LIMIT_SHARE: Final = 0.01  # of a lone limit of I_CBO
 
 # How closely a figure is to be met: relative, except for the voltages of conducting junctions. [V]
 SCALE: Final = {
@@ -96,7 +96,7 @@ def _aim(record: PartRecord, figure: Figure) -> Aim:
     if figure.symbol == "h_FE" and figure.min is not None:
         return Aim(figure, figure.min * _lift(record), "minimum, lifted")
     if figure.symbol == "I_CBO" and figure.max is not None:
-        return Aim(figure, figure.max * LIMIT_SHARE, "a tenth of the limit")
+        return Aim(figure, figure.max * LIMIT_SHARE, "a hundredth of the limit")
     return Aim(figure, None, "limit only")
 
 

@@ -266,6 +266,43 @@ def list_arrangements(
         show_arrangement(name, as_json=as_json)
 
 
+@app.command(epilog="Example: steadypoint parts 2N3904 -o 2N3904.svg")
+def parts(
+    type_name: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="[TYPE]",
+            show_default=False,
+            help="Registered type such as 2N3904; all are listed without it.",
+        ),
+    ] = None,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "--output",
+            "-o",
+            metavar="FILE",
+            show_default=False,
+            help="File for the curves of the type; .svg, .png or .pdf at its end says as what.",
+        ),
+    ] = None,
+    as_json: Json = False,
+) -> None:
+    """List the registered transistor types, or show one.
+
+    A type is shown with its ratings and figures, their conditions and sources, the model fitted to
+    them and how far it misses each.
+    """
+    from steadypoint.cli import _parts
+
+    if type_name is None:
+        if output is not None:
+            raise typer.BadParameter("Curves are drawn of one type: name it.", param_hint="-o")
+        _parts.show_parts(as_json=as_json)
+    else:
+        _parts.show_part(type_name, output, as_json=as_json)
+
+
 @lesson.command(epilog="Example: steadypoint lesson build first-lesson.md --to page --into handout")
 def build(
     file: Annotated[

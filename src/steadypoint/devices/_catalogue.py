@@ -35,7 +35,7 @@ class FitPoint:
         Value that the fit aimed at, None where only a limit had to be kept. [SI]
     rule : str
         How the target follows from the figure: ``typical``, ``middle of the limits``, ``minimum,
-        lifted`` or ``limit only``.
+        lifted``, ``a hundredth of the limit`` (I_CBO) or ``limit only``.
     fitted : float
         Value of the model. [SI]
     within : bool

@@ -3,6 +3,7 @@
 from steadypoint.draw._level import level
 from steadypoint.draw._load_line import load_line
 from steadypoint.draw._metrics import font_paths
+from steadypoint.draw._part_curves import part_curves
 from steadypoint.draw._scene import Box, Circle, Group, Path, Scene, Span, Text
 from steadypoint.draw._schematic import schematic
 from steadypoint.draw._theme import THEMES, stylesheet
@@ -19,6 +20,7 @@ __all__ = [
     "font_paths",
     "level",
     "load_line",
+    "part_curves",
     "schematic",
     "stylesheet",
 ]
