@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import mpmath
 import pytest
@@ -37,6 +38,16 @@ def test_mirror_of_stated_areas(ratio):
     I_C1 = 1e-3 / (1 + (1 + ratio) / 80)
     assert pytest.approx(I_C1) == q["Q1"].I_C
     assert pytest.approx(ratio * I_C1) == q["Q2"].I_C
+
+
+def test_parallel_transistors_that_nobody_calls_matched_are_mentioned():
+    circuit = mirror()
+    assert operating_point(circuit).warnings == ()
+    parts = [replace(p, matched_to="", options=()) for p in circuit.parts]
+    point = operating_point(Circuit(tuple(parts)))
+    q = point.transistors
+    assert pytest.approx(q["Q2"].I_C) == q["Q1"].I_C
+    assert any("Q1 and Q2" in w and "matched" in w for w in point.warnings)
 
 
 def test_mirror_output_saturates_while_the_reference_stays():

@@ -32,7 +32,7 @@ def no_combination(tab: Tableau, best: Piece | None) -> str:
     if loop:
         return (
             f"{head}the loop of {_listed(loop)} contains nothing that limits its current. "
-            "Put a resistor into this loop, or use the device model."
+            "Put a resistor into this loop."
         )
     stuck = _node_of_stuck_current(tab.network)
     if stuck >= 0:
@@ -96,6 +96,23 @@ def tied_voltages(net: Network) -> dict[int, float]:
 
 def _listed(names: list[str]) -> str:
     return names[0] if len(names) == 1 else ", ".join(names[:-1]) + " and " + names[-1]
+
+
+def taken_as_equal(tab: Tableau) -> tuple[str, ...]:
+    """Sentences about parallel junctions whose division of the current the sheet leaves open."""
+    found = []
+    for q in tab.junctions:
+        lead = tab.junctions[q.leader]
+        if lead is q or q.kind == "reverse":
+            continue
+        parts = [tab.network.circuit.part(p) for p in (lead.part, q.part)]
+        said = any(p.matched_to or p.option("I_S") is not None for p in parts)
+        if not said:
+            found.append(
+                f"{lead.part} and {q.part} have their junctions in parallel and are taken as "
+                "matched: each carries the same current. State which one is matched to which."
+            )
+    return tuple(found)
 
 
 def several(

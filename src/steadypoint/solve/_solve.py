@@ -27,7 +27,7 @@ from steadypoint.solve._plan import plan_of
 from steadypoint.solve._point import Model, OperatingPoint
 from steadypoint.solve._report import operating_point_of
 from steadypoint.solve._seeds import cutoff_by_pieces, device_seeds, state_of_device, trial_of
-from steadypoint.solve._sentences import no_way, several
+from steadypoint.solve._sentences import no_way, several, taken_as_equal
 from steadypoint.solve._solution import Method, Result, Solution, Stats
 from steadypoint.solve._structure import refuse_stuck_currents
 from steadypoint.solve._tableau import Tableau, junctions_of, tableau
@@ -189,7 +189,8 @@ def _straight(
         point = operating_point_of(
             tab.network, raw, model, T, neglected=neglected, steps=found.steps
         )
-        return replace(point, warnings=warnings_of(tab.network, point))
+        warnings = (*warnings_of(tab.network, point), *taken_as_equal(tab))
+        return replace(point, warnings=warnings)
 
     return _solution(
         point_of(found.piece),
