@@ -3,7 +3,7 @@
 from steadypoint.circuit._arrangements import Arrangement, arrangement, arrangements
 from steadypoint.circuit._check import check
 from steadypoint.circuit._files import read_text_file
-from steadypoint.circuit._model import GROUND, Circuit, Kind, Part
+from steadypoint.circuit._model import GROUND, Circuit, Kind, Part, add_view
 from steadypoint.circuit._reader import load_sheet, read_sheet
 from steadypoint.circuit._setting import apply_setting
 from steadypoint.circuit._writer import write_sheet
@@ -14,6 +14,7 @@ __all__ = [
     "Circuit",
     "Kind",
     "Part",
+    "add_view",
     "apply_setting",
     "arrangement",
     "arrangements",

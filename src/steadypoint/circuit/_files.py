@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from os import PathLike
 from pathlib import Path
-from stat import S_ISDIR, S_ISREG
+from stat import S_ISDIR, S_ISFIFO, S_ISREG
 from typing import Final
 
 from steadypoint.errors import TextFileError
@@ -52,14 +52,15 @@ def _bytes(path: Path, what: str) -> bytes:
     status = path.stat()
     if S_ISDIR(status.st_mode):
         raise TextFileError(f"'{path}' is a directory. Name {what} in it.")
-    if not S_ISREG(status.st_mode):
+    if not (S_ISREG(status.st_mode) or S_ISFIFO(status.st_mode)):
         raise TextFileError(f"'{path}' is not a plain file. Name {what}.")
-    if status.st_size > LARGEST:
+    with path.open("rb") as file:
+        data = file.read(LARGEST + 1)
+    if len(data) > LARGEST:
         raise TextFileError(
-            f"'{path}' has {status.st_size / 1e6:.1f} MB, too large for {what} "
-            f"(at most {LARGEST / 1e6:.0f} MB)."
+            f"'{path}' is too large for {what}. Name one of at most {LARGEST / 1e6:.0f} MB."
         )
-    return path.read_bytes()
+    return data
 
 
 def _decoded(data: bytes, shown: str, what: str) -> str:

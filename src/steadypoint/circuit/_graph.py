@@ -59,7 +59,7 @@ class Graph:
         joints = Joints()
         loops: list[tuple[Part, ...]] = []
         for part in self.circuit.parts:
-            if part.kind not in _STIFF:
+            if part.kind not in _STIFF or part.option("R_S"):
                 continue
             one, other = part.nodes
             joints.add(one)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final
 
-from steadypoint.errors import UnknownNameError
+from steadypoint.errors import CircuitError, QuantityError, UnknownNameError, did_you_mean
 from steadypoint.values import Quantity
 
 GROUND: Final = "ground"
@@ -140,11 +141,8 @@ class Circuit:
         for part in self.parts:
             if part.name == name:
                 return part
-        from difflib import get_close_matches
-
-        near = get_close_matches(name, [p.name for p in self.parts], n=1)
-        hint = f" Did you mean '{near[0]}'?" if near else ""
-        raise UnknownNameError(f"The circuit has no part '{name}'.{hint}")
+        near = did_you_mean(name, [p.name for p in self.parts])
+        raise UnknownNameError(f"The circuit has no part '{name}'.{near}")
 
     @property
     def nodes(self) -> tuple[str, ...]:
@@ -183,9 +181,55 @@ class Circuit:
             Name of the part or rail.
         value : Quantity or float
             New value; a float is taken in the SI unit the part already has.
+
+        Raises
+        ------
+        UnknownNameError
+            If no part has this name.
+        QuantityError
+            If the part has no main value, or the value is of another unit or out of reason.
         """
+        from steadypoint.circuit._reason import value_fault
+        from steadypoint.circuit._trade import VALUES
+
         part = self.part(name)
+        if part.kind not in VALUES:
+            raise QuantityError(f"{name} is {part.kind.spoken}, which has no main value to change.")
         if not isinstance(value, Quantity):
-            unit = part.value.unit if part.value is not None else ""
-            value = Quantity(float(value), unit)
+            value = Quantity(float(value), VALUES[part.kind].unit)
+        sentence = value_fault(name, part.kind, value)
+        if sentence:
+            raise QuantityError(sentence)
         return self.with_part(replace(part, value=value))
+
+    def __str__(self) -> str:
+        """The circuit sheet, if a sheet can carry the names of this circuit."""
+        from steadypoint.circuit._writer import write_sheet
+
+        try:
+            return write_sheet(self)
+        except CircuitError:
+            return repr(self)
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
+        """What a notebook shows: the sheet, and every view that a layer above has added."""
+        bundle = {"text/plain": str(self).rstrip("\n")}
+        for media_type, view in _VIEWS.items():
+            bundle[media_type] = view(self)
+        return bundle
+
+
+_VIEWS: Final[dict[str, Callable[[Circuit], str]]] = {}
+
+
+def add_view(media_type: str, view: Callable[[Circuit], str]) -> None:
+    """Let notebooks show circuits in a further way.
+
+    Parameters
+    ----------
+    media_type : str
+        For instance ``image/svg+xml``.
+    view : callable
+        Gives the text of that type for a circuit.
+    """
+    _VIEWS[media_type] = view

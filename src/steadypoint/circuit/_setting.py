@@ -89,7 +89,9 @@ def _unknown(circuit: Circuit, name: str, wanted: str) -> str:
 def _with_main_value(part: Part, text: str) -> Part:
     if part.kind not in VALUES:
         symbols = ", ".join(f"{part.name}.{s}" for s in list(OPTIONS[part.kind])[:3])
-        raise QuantityError(f"{part.name} is {part.kind.spoken} without a value. Set {symbols} ...")
+        raise QuantityError(
+            f"{part.name} is {part.kind.spoken}, which has no value. Set {symbols}, say."
+        )
     figure, sign, tolerance = text.partition("±")
     quantity = read_quantity(figure, VALUES[part.kind].unit)
     sentence = value_fault(part.name, part.kind, quantity)

@@ -78,6 +78,7 @@ OPTIONS: Final[dict[Kind, dict[str, Measure]]] = {
     Kind.ZENER: {
         **_DIODE_OPTIONS,
         "r_Z": Measure("Ω", 0.0, 1e5, "differential resistance", "5"),
+        "I_Z": Measure("A", 1e-9, 1e3, "test current", "5 mA"),
         "I_Z_min": Measure("A", 0.0, 10.0, "least zener current", "1 mA"),
     },
     Kind.RESISTOR: {"P_max": _POWER},

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 from steadypoint.circuit._grammar import Fault, Word
+from steadypoint.circuit._listed import listed
 from steadypoint.circuit._model import Kind
 from steadypoint.circuit._reason import option_fault, value_fault
 from steadypoint.circuit._trade import (
@@ -215,6 +216,9 @@ def _is_type_word(draft: Draft, word: Word) -> bool:
 
 def _read_value(draft: Draft, words: Sequence[Word]) -> None:
     name = draft.name.text
+    if words[0].text == "=":
+        text = " ".join([name, *(word.text for word in words[1:])])
+        raise Fault(f"In a chain the value follows without '=': {text}.", [words[0]])
     measure = VALUES.get(draft.kind)
     if measure is None:
         _no_value_wanted(draft, words)
@@ -233,13 +237,16 @@ def _no_value_wanted(draft: Draft, words: Sequence[Word]) -> None:
     name, kind = draft.name.text, draft.kind
     if kind is Kind.DIODE and words[0].text[0].isdigit():
         text = " ".join(word.text for word in words)
+        quantity(words, "V")
         raise Fault(
             f"{name} is a diode. State its forward voltage as 'V_F {text}', or make it a zener "
             f"diode: '{name} zener {text}'.",
             words,
         )
+    if draft.type_name and is_type(words[0].text):
+        raise Fault(f"{name} has the type {draft.type_name} already. Leave one out.", [words[0]])
     known = (*OPTIONS[kind], *TRAITS.get(kind, ()))
-    hint = did_you_mean(words[0].text, known) or f" Known are {', '.join(known)}."
+    hint = did_you_mean(words[0].text, known) or f" It takes {listed(known[:5])}, say."
     raise Fault(f"'{words[0].text}' says nothing about {kind.spoken}.{hint}", [words[0]])
 
 
