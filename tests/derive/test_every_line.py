@@ -6,18 +6,20 @@ import subprocess
 import sys
 import time
 import xml.etree.ElementTree as ET
+from pathlib import Path
 from statistics import median
 
 import pytest
 from solved_symbols import check_every_line, shaken
 
-from steadypoint.circuit import arrangements
+from steadypoint.circuit import arrangements, load_sheet
 from steadypoint.derive import derive, to_mathml, to_text
 from steadypoint.solve import neglects, operating_point
 
 SINGLE = [a for a in arrangements() if len(a.circuit.transistors) == 1]
 MORE = [a for a in arrangements() if len(a.circuit.transistors) > 1]
 RUNGS = ("exact", "board")
+PUBLISHED = sorted((Path(__file__).parents[1] / "published" / "sheets").glob("*.circuit"))
 
 
 def by_name(arrangement):
@@ -57,11 +59,24 @@ def test_results_are_those_of_solve(arrangement, rung):
     assert working.value(span) == pytest.approx(abs(q.V_CE), rel=1e-9)
 
 
+@pytest.mark.parametrize("rung", RUNGS)
 @pytest.mark.parametrize("arrangement", MORE, ids=by_name)
-def test_more_transistors_give_the_solved_point(arrangement):
-    working, point = derive(arrangement.circuit), operating_point(arrangement.circuit)
+def test_more_transistors_give_the_solved_point(arrangement, rung):
+    working, point = derive(arrangement.circuit, rung), operating_point(arrangement.circuit, rung)
+    assert working.fallback == ()
     for number, q in enumerate(point.transistors.values(), 1):
         assert working.value(f"I_C{number}") == pytest.approx(abs(q.I_C), rel=1e-7)
+
+
+@pytest.mark.parametrize("sheet", PUBLISHED, ids=lambda p: p.stem)
+def test_published_examples_are_worked_by_loops(sheet):
+    circuit = load_sheet(sheet)
+    if len(circuit.transistors) != 1:
+        pytest.skip("one transistor only")
+    working, point = derive(circuit), operating_point(circuit)
+    (q,) = point.transistors.values()
+    assert working.fallback == ()
+    assert working.value("I_C") == pytest.approx(abs(q.I_C), rel=1e-6, abs=1e-15)
 
 
 @pytest.mark.parametrize("rung", RUNGS)

@@ -152,15 +152,15 @@ def feedback(work: Working, solved: Solved, part: Part) -> None:
     T = -work.given[beta] * slope
     heading = "Feedback" if work.names.single else f"Feedback on {part.name}"
     if abs(T) < NO_FEEDBACK:
+        proportional: Prose = (". ",)
+        if names.single:
+            proportional = (": ", Symbol(I_C), " is simply proportional to ", Symbol(beta), ". ")
         work.add(
             heading,
             "A change of ",
             Symbol(I_C),
-            " alters nothing in the input loop, so nothing opposes it: ",
-            Symbol(I_C),
-            " is simply proportional to ",
-            Symbol(beta),
-            ". ",
+            " alters nothing in the input loop, so nothing opposes it",
+            *proportional,
             *_doubled(work, part),
             reason="return ratio",
             loop=(part.name,),
@@ -332,11 +332,28 @@ def _after_fall(work: Working, I_C: str, symbols: tuple[str, ...]) -> float:
     return (after / before - 1.0) * 100.0 if before else 0.0
 
 
+def copies(work: Working, part: Part, leader: Part) -> None:
+    """A matched follower has no input loop of its own."""
+    work.add(
+        f"Feedback on {part.name}",
+        f"{part.name} has no input loop of its own: it copies the current of {leader.name}, and "
+        "with it its stability, as long as the two are matched and equally warm.",
+        reason="matched junctions",
+        loop=(part.name, leader.name),
+    )
+
+
 def discuss(work: Working, solved: Solved) -> None:
     """Limit and feedback of every active transistor that has an input loop of its own."""
     for part in work.circuit.transistors:
         if work.states[part.name] != ACTIVE or work.log_law or work.names.swapped:
             # a drop that follows the current has no place in limits of straight pieces
+            continue
+        pairs = [p for p in map(solved.equations.matched, solved.solution.loops) if p is not None]
+        leaders = {follower.name: leader for leader, follower in pairs}
+        if part.name in leaders:
+            copies(work, part, leaders[part.name])
+        if any(part in pair for pair in pairs):
             continue
         try:
             limit(work, solved, part)

@@ -107,8 +107,24 @@ class Equations:
             out = summed(out, scaled(self.expand(name), Poly.constant(count)))
         return out
 
+    def matched(self, loop: Loop) -> tuple[Part, Part] | None:
+        """Two transistors whose junctions alone make a loop: a matched pair."""
+        owners = [b.parts[0] for b, _ in loop if b.role is Role.JUNCTION]
+        if len(loop) != 2 or len(owners) != 2:
+            return None
+        first, second = sorted(
+            (self.marked.names.circuit.part(n) for n in owners), key=self.marked.transistors.index
+        )
+        active = all(self.work.states[p.name] == ACTIVE for p in (first, second))
+        return (first, second) if active else None
+
     def row(self, loop: Loop) -> tuple[Coefficients, Poly]:
         """Coefficients of the unknowns and the right side of a loop's equation."""
+        pair = self.matched(loop)
+        if pair is not None:
+            first, second = (self.expand(self.marked.names.current("C", p)) for p in pair)
+            row = summed(second, scaled(first, Poly.constant(-1)))
+            return {n: p for n, p in row.items() if n}, -row.get("", Poly())
         left: Coefficients = {}
         right = Poly()
         for branch, direction in loop:
@@ -156,7 +172,11 @@ class Equations:
         return add(*terms)
 
     def law(self, loop: Loop) -> Line:
-        """Kirchhoff's voltage law round a loop."""
+        """Kirchhoff's voltage law round a loop; for a matched pair what follows from it."""
+        pair = self.matched(loop)
+        if pair is not None:
+            first, second = (Symbol(self.marked.names.current("C", p)) for p in pair)
+            return Line(second, first)
         return Line(self.voltages(loop), ZERO, sign=self.sign(loop))
 
     def substituted(self, loop: Loop, unknown: str) -> Line:

@@ -240,7 +240,14 @@ def _stamp_transistor(system: _System, part: Part, setup: _Setup, currents: dict
     top, bottom = (collector, emitter) if npn else (emitter, collector)
     column = system.column()
     system.flows(into, out, column, without=setup.skipped(part))
-    system.voltage(column, into, out, values[names.junction(part)])
+    first = _leader(part, into, out, setup)
+    if first is None or state == SATURATION:
+        system.voltage(column, into, out, values[names.junction(part)])
+    else:
+        # the same junction voltage and matched: the same collector current
+        leader = currents[names.current("B", first)]
+        system.A[column, column] = values[names.beta(part)]
+        system.A[column, leader] = -values[names.beta(first)]
     currents[names.current("B", part)] = column
     if state == SATURATION:
         second = system.column()
@@ -251,6 +258,19 @@ def _stamp_transistor(system: _System, part: Part, setup: _Setup, currents: dict
         system.forced(top, bottom, forced[part.name])
     else:
         system.flows(top, bottom, column, values[names.beta(part)])
+
+
+def _leader(part: Part, into: str, out: str, setup: _Setup) -> Part | None:
+    """An earlier active transistor whose junction lies across the same nodes."""
+    for other in setup.names.circuit.transistors:
+        if other.name == part.name:
+            return None
+        if setup.states[other.name] != ACTIVE or other.kind is not part.kind:
+            continue
+        nodes = (other.node("base"), other.node("emitter"))
+        if (into, out) == (nodes if part.kind is Kind.NPN else nodes[::-1]):
+            return other
+    return None
 
 
 def _complete(part: Part, setup: _Setup, amps: dict[str, float]) -> None:

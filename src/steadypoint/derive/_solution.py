@@ -61,6 +61,8 @@ class Solution(Elimination):
         if set(left) != {unknown}:
             raise DerivationError(f"A loop holds more unknowns than {unknown}.")
         self._law_step(loop, self._heading(loop))
+        if self._copied(loop):
+            return
         coefficient = left[unknown]
         if coefficient.mostly_negative:
             coefficient, right = -coefficient, -right
@@ -76,6 +78,20 @@ class Solution(Elimination):
         line = self.work.solved(unknown, expr, Sort.CURRENT, sign)
         self.work.add(f"Solve for {plain(unknown)}", lines=[line], result=unknown, reason="algebra")
         eq.known.add(unknown)
+
+    def _copied(self, loop: Loop) -> bool:
+        """A matched pair of which one current is known: the other is the same."""
+        pair = self.equations.matched(loop)
+        if pair is None:
+            return False
+        names, values = self.work.names, self.work.values
+        for known, other in (pair, pair[::-1]):
+            source, copy = names.current("C", known), names.current("C", other)
+            if source in values and copy not in values:
+                self._state("Collector current", copy, Symbol(source), "=", other)
+                self._split(copy)
+                return True
+        return False
 
     def _only_current(self, loop: Loop) -> str | None:
         """Name of the one current that flows in every resistor of a loop, if there is one."""

@@ -43,6 +43,8 @@ class Statements:
 
     def _heading(self, loop: Loop) -> str:
         roles = [b.role for b, _ in loop]
+        if self.equations.matched(loop) is not None:
+            return "Matched pair"
         if Role.JUNCTION in roles:
             if Role.SOURCE not in roles and Role.DROP not in roles:
                 return "Base–emitter loop"
@@ -59,6 +61,17 @@ class Statements:
 
     def _law_step(self, loop: Loop, heading: str) -> None:
         marked = self.equations.marked
+        pair = self.equations.matched(loop)
+        if pair is not None:
+            self.work.add(
+                "Matched transistors",
+                f"{pair[0].name} and {pair[1].name} have the same base–emitter voltage. Being "
+                "matched and equally warm they carry the same collector current.",
+                lines=[self.equations.law(loop)],
+                reason="matched junctions",
+                loop=tuple(p.name for p in pair),
+            )
+            return
         self.work.add(
             heading,
             "Go round ",
