@@ -76,8 +76,8 @@ def _terminals(circuit: Circuit) -> Iterator[Found]:
         wanted = len(part.kind.terminals)
         if len(part.nodes) != wanted or not all(part.nodes):
             yield Found(
-                f"{part.name} lies between {len(part.nodes)} nodes; {part.kind.spoken} has "
-                f"{wanted} terminals.",
+                f"{part.name} has {len([n for n in part.nodes if n])} of the {wanted} nodes of "
+                f"{part.kind.spoken}.",
                 (part.name,),
             )
 
