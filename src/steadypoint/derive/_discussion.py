@@ -22,7 +22,7 @@ from steadypoint.derive._lecture import Solved
 from steadypoint.derive._names import ACTIVE, OFF
 from steadypoint.derive._nodal import LeftOut, solve_nodes
 from steadypoint.derive._step import Line, Prose
-from steadypoint.derive._working import Working
+from steadypoint.derive._working import Working, join_words
 from steadypoint.errors import DerivationError
 
 NO_FEEDBACK = 1e-6
@@ -147,70 +147,81 @@ def _of(work: Working, part: Part) -> str:
 def feedback(work: Working, solved: Solved, part: Part) -> None:
     """How the circuit opposes a change of I_C, in words, in figures, and with β doubled."""
     names = work.names
-    beta, I_B, I_C = names.beta(part), names.current("B", part), names.current("C", part)
-    slope = _base_slope(work, part)
-    T = -work.given[beta] * slope
-    heading = "Feedback" if work.names.single else f"Feedback on {part.name}"
+    T = -work.given[names.beta(part)] * _base_slope(work, part)
+    heading = "Feedback" if names.single else f"Feedback on {part.name}"
     if abs(T) < NO_FEEDBACK:
-        proportional: Prose = (". ",)
-        if names.single:
-            proportional = (": ", Symbol(I_C), " is simply proportional to ", Symbol(beta), ". ")
-        work.add(
-            heading,
-            "A change of ",
-            Symbol(I_C),
-            " alters nothing in the input loop, so nothing opposes it",
-            *proportional,
-            *_doubled(work, part),
-            reason="return ratio",
-            loop=(part.name,),
-        )
+        _unopposed(work, part, heading)
         return
-    lines, symbol = [], "T" + names.index[part.name]
-    form = closed_form(work, solved, part)
-    if form is not None and form.held:
-        ratio: Expr = Symbol(beta)
-        if not form.opposing.same(form.held):
-            top = multiply(Symbol(beta), work.write(form.opposing))
-            ratio = divide(top, work.write(form.held))
-        value = evaluate(ratio, work.values)
-        figures = substitute(ratio, work.number)
-        figure = Number(value, "", symbol=symbol)
-        whole = figures == work.number(beta)
-        if abs(value - T) <= 1e-6 * abs(T):
-            lines.append(Line(Symbol(symbol), ratio, None if whole else figures, figure))
+    line = _ratio_line(work, solved, part, T)
     kind = (
         "The change is opposed: negative feedback."
         if T > 0
-        else ("The change is helped along: positive feedback, the point is not held.")
+        else "The change is helped along: positive feedback, the point is not held."
     )
-    strength: Prose = (
+    work.add(
+        heading,
+        "Suppose ",
+        Symbol(names.current("C", part)),
+        " rises a little. ",
+        *chains(work, part),
+        kind,
+        lines=[line] if line is not None else [],
+        reason="return ratio",
+        loop=(part.name, *dict.fromkeys(chain_parts(work, part))),
+        remark=(*(_strength(work, part, T) if T > 0 else ()), *_doubled(work, part)),
+    )
+
+
+def _unopposed(work: Working, part: Part, heading: str) -> None:
+    names = work.names
+    beta, I_C = Symbol(names.beta(part)), Symbol(names.current("C", part))
+    proportional: Prose = (". ",)
+    if names.single:
+        proportional = (": ", I_C, " is simply proportional to ", beta, ". ")
+    work.add(
+        heading,
+        "A change of ",
+        I_C,
+        " alters nothing in the input loop, so nothing opposes it",
+        *proportional,
+        *_doubled(work, part),
+        reason="return ratio",
+        loop=(part.name,),
+    )
+
+
+def _ratio_line(work: Working, solved: Solved, part: Part, T: float) -> Line | None:
+    """The return ratio in letters, where the closed form gives it and it agrees with ``T``."""
+    beta = work.names.beta(part)
+    symbol = "T" + work.names.index[part.name]
+    form = closed_form(work, solved, part)
+    if form is None or not form.held:
+        return None
+    ratio: Expr = Symbol(beta)
+    if not form.opposing.same(form.held):
+        top = multiply(Symbol(beta), work.write(form.opposing))
+        ratio = divide(top, work.write(form.held))
+    value = evaluate(ratio, work.values)
+    if abs(value - T) > 1e-6 * abs(T):
+        return None
+    figures = substitute(ratio, work.number)
+    whole = isinstance(figures, Number)
+    return Line(Symbol(symbol), ratio, None if whole else figures, Number(value, symbol=symbol))
+
+
+def _strength(work: Working, part: Part, T: float) -> Prose:
+    symbol = "T" + work.names.index[part.name]
+    return (
         "Once round the loop this is the return ratio ",
         Relation((Symbol(symbol), Number(T))),
         "; a small relative change of ",
-        Symbol(beta),
+        Symbol(work.names.beta(part)),
         " reaches ",
-        Symbol(I_C),
+        Symbol(work.names.current("C", part)),
         " divided by ",
         Relation((_one_plus(symbol), Number(1.0 + T))),
         ". ",
     )
-    if T <= 0:
-        strength = ()
-    parts = tuple(dict.fromkeys(chain_parts(work, part)))
-    work.add(
-        heading,
-        "Suppose ",
-        Symbol(I_C),
-        " rises a little. ",
-        *chains(work, part),
-        kind,
-        lines=lines,
-        reason="return ratio",
-        loop=(part.name, *parts),
-        remark=(*strength, *_doubled(work, part)),
-    )
-    del I_B
 
 
 def _one_plus(symbol: str) -> Expr:
@@ -244,11 +255,12 @@ def _forced(work: Working, part: Part, amps: float, neglects: tuple[LeftOut, ...
 def _doubled(work: Working, part: Part) -> Prose:
     """What doubling β does, the regions kept."""
     names = work.names
-    beta, I_C = names.beta(part), names.current("C", part)
+    I_C = names.current("C", part)
     more = dict(work.given)
-    for other in work.circuit.transistors:
-        if other is part or other.matched_to == part.name:
-            more[names.beta(other)] *= 2.0
+    leader = part.matched_to or part.name
+    group = [q for q in work.circuit.transistors if leader in (q.name, q.matched_to)] or [part]
+    for other in group:
+        more[names.beta(other)] *= 2.0
     try:
         before = solve_nodes(work.circuit, names, work.states, work.given)
         after = solve_nodes(work.circuit, names, work.states, more)
@@ -272,7 +284,7 @@ def _doubled(work: Working, part: Part) -> Prose:
     verb = " would take " if saturates else " takes "
     return (
         "Worked exactly, doubling " if work.neglects else "Doubling ",
-        Symbol(beta),
+        *join_words([Symbol(names.beta(q)) for q in group]),
         verb,
         Symbol(I_C),
         " from ",

@@ -58,6 +58,11 @@ class Elimination(Statements):
         )
         eq.known.add(name)
         self.finish()
+        self._go_back(spent)
+
+    def _go_back(self, spent: list[tuple[str, Loop, Coefficients, Poly]]) -> None:
+        """Find the unknowns that were expressed on the way, each where it stands alone."""
+        eq = self.equations
         pending = list(reversed(spent))
         while pending:
             ready = [x for x in pending if set(eq.row(x[1])[0]) <= {x[0]}]

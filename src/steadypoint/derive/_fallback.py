@@ -37,7 +37,7 @@ def node_equations(work: Working, point: OperatingPoint) -> None:
     for node in dict.fromkeys(n for p in seen.parts for n in p.nodes):
         if node in fixed:
             continue
-        line = Line(_sum_at(work, seen.parts, node, labels, fixed), ZERO)
+        line = Line(_sum_at(work, seen.parts, node, labels), ZERO)
         if not _left_out_here(work, node):
             largest = max(
                 (abs(point.parts[p.name].I) for p in seen.parts if p.name in point.parts),
@@ -94,9 +94,7 @@ def _values(work: Working, point: OperatingPoint) -> tuple[dict[str, float], dic
     return values, labels
 
 
-def _sum_at(
-    work: Working, parts: tuple[Part, ...], node: str, labels: dict[str, str], fixed: set[str]
-) -> Expr:
+def _sum_at(work: Working, parts: tuple[Part, ...], node: str, labels: dict[str, str]) -> Expr:
     """Currents that leave a node."""
     terms: list[tuple[int, Expr]] = []
     here = Symbol(labels[node])
@@ -117,7 +115,6 @@ def _sum_at(
                 terms.append((1 if place == 0 else -1, Symbol(part.name)))
             else:
                 terms.append((1 if place == 0 else -1, Symbol(f"I_{part.name}")))
-    del fixed
     return add(*sorted(terms, key=lambda t: -t[0]))
 
 
