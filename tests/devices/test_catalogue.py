@@ -178,9 +178,10 @@ def test_typical_options_are_what_a_lecturer_would_write(name: str):
     if not record.is_bipolar:
         assert options == {}
         return
-    drop = (0.05, 0.25) if record.material == "germanium" else (0.55, 0.75)
+    drop = (0.05, 0.25) if record.material == "germanium" else (0.55, 0.71)
     assert drop[0] < options["V_BE"] < drop[1]
-    assert 0.01 < options["V_CE_sat"] < 0.3
+    assert 20.0 * options["V_BE"] == pytest.approx(round(20.0 * options["V_BE"]))
+    assert options["V_A"] > 20.0
     assert 20 < options["beta"] < 800
     assert options["V_CEO"] == record.rating("V_CEO")
 

@@ -100,11 +100,21 @@ class Part:
         return self.nodes[self.kind.terminals.index(terminal)]
 
     def option(self, symbol: str) -> float | None:
-        """Value of an option in SI units, or None when the sheet does not state it."""
+        """Value of an option in SI units, or None when neither sheet nor catalogue states it.
+
+        What the sheet states goes before the typical figures of a registered transistor type.
+        """
         for name, quantity in self.options:
             if name == symbol:
                 return quantity.value
-        return None
+        return self._typical(symbol) if self.type_name and self.kind.is_transistor else None
+
+    def _typical(self, symbol: str) -> float | None:
+        from steadypoint.devices import polarity_of_type, typical_options
+
+        if polarity_of_type(self.type_name) != self.kind.value:
+            return None
+        return typical_options(self.type_name).get(symbol)
 
     def with_option(self, symbol: str, quantity: Quantity) -> Part:
         """Copy with one option replaced or added."""

@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from functools import cache
 
 from steadypoint.devices._bipolar_model import BipolarModel
-from steadypoint.devices._bipolar_terminals import bias_at, saturated_at
+from steadypoint.devices._bipolar_terminals import bias_at
 from steadypoint.devices._catalogue import model_of, part_record
 from steadypoint.devices._records import PartRecord
+from steadypoint.devices._thermal import saturation_current
 
 _RATINGS = ("V_CEO", "I_C_max", "P_tot")
 
@@ -41,9 +42,9 @@ def typical_options(type_name: str) -> Mapping[str, float]:
     Returns
     -------
     mapping of str to float
-        ``beta``, ``V_BE``, ``V_CE_sat`` (at the usual current and a tenth of it into the base),
-        ``V_A``, ``V_CEO``, ``I_C_max`` and ``P_tot`` by symbol; three digits. Empty for
-        field-effect types. [SI]
+        ``beta``, ``V_BE`` in steps of 0.05 V as boards take it, ``I_S`` and ``V_A`` at the usual
+        current, and the ratings ``V_CEO``, ``I_C_max`` and ``P_tot``, by symbol; three digits.
+        Empty for field-effect types. [SI]
 
     Raises
     ------
@@ -59,13 +60,11 @@ def typical_options(type_name: str) -> Mapping[str, float]:
     if not isinstance(model, BipolarModel):
         return {}
     I_C = usual_current(record)
-    active, saturated = bias_at(model, I_C, 5.0), saturated_at(model, I_C, 0.1 * I_C)
-    figures = {
-        "beta": active.h_FE,
-        "V_BE": active.V_BE,
-        "V_CE_sat": saturated.V_CE,
-        "V_A": model.V_A,
-    }
+    active = bias_at(model, I_C, 5.0)
+    # One exponential through the usual point: knee and series resistances are left to the model.
+    I_S = saturation_current(active.V_BE, I_C)
+    V_BE = round(20.0 * active.V_BE) / 20.0
+    figures = {"beta": active.h_FE, "V_BE": V_BE, "I_S": I_S, "V_A": model.V_A}
     for symbol in _RATINGS:
         rating = record.rating(symbol)
         if rating is not None:
