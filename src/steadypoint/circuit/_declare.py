@@ -68,28 +68,22 @@ def _match(draft: Draft, item: Sequence[Word]) -> None:
 
 
 def _registered(name: Word, word: Word) -> Kind:
-    """Polarity of a registered type, from the catalogue of the devices if there is one."""
+    """Polarity of a registered type, from the catalogue."""
+    from steadypoint.devices import part_types, polarity_of_type
+
     polarity = polarity_of_type(word.text)
-    if polarity:
+    if polarity in POLARITIES:
         return POLARITIES[polarity]
+    if word.text.upper() in part_types():
+        raise Fault(
+            f"{word.text} is neither npn nor pnp, and other types are not yet known on sheets.",
+            [word],
+        )
     raise Fault(
-        f"The type '{word.text}' is not in the catalogue. Write its polarity and gain: "
-        f"{name.text} = npn {word.text}, beta 150.",
+        f"The type '{word.text}' is not in the catalogue.{did_you_mean(word.text, part_types())} "
+        f"Or state it: {name.text} = npn {word.text}, beta 150.",
         [word],
     )
-
-
-def polarity_of_type(type_name: str) -> str:
-    """``npn`` or ``pnp`` of a registered type, or empty when the catalogue does not hold it."""
-    import importlib
-
-    try:
-        devices = importlib.import_module("steadypoint.devices")
-    except ModuleNotFoundError:
-        return ""
-    look_up = getattr(devices, "polarity_of_type", None)
-    found = look_up(type_name) if callable(look_up) else ""
-    return found if found in POLARITIES else ""
 
 
 def _is_voltage(text: str) -> bool:
