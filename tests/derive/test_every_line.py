@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 import time
@@ -110,6 +111,10 @@ def test_typst_compiles_every_working(tmp_path):
 def test_json_has_its_shape():
     data = derive(SINGLE[0].circuit, "board").to_dict()
     assert {"heading", "sentence", "latex", "numbers", "result", "approximation"} <= set(data[0])
+    solve = next(step for step in data if step["heading"] == "Solve for I_B")
+    assert solve["latex"].startswith(r"\begin{aligned} I_{\mathrm{B}} &")
+    assert r"\mathrm{k\Omega}" in solve["numbers"]
+    assert json.loads(json.dumps(data)) == data
     results = [step["result"] for step in data if step["result"]]
     assert {"symbol", "value", "unit"} == set(results[0])
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from html import escape
 from typing import TYPE_CHECKING, Any
 
@@ -13,7 +14,7 @@ from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
 
 if TYPE_CHECKING:
-    from steadypoint.derive._step import Approximation, Derivation, Prose, Step
+    from steadypoint.derive._step import Approximation, Derivation, Line, Prose, Step
 
 
 def text_document(derivation: Derivation) -> str:
@@ -193,15 +194,26 @@ def plain_data(derivation: Derivation) -> list[dict[str, Any]]:
     return [_plain_step(step) for step in derivation]
 
 
+def _aligned(lines: list[Line]) -> str:
+    r"""Lines as one ``aligned``, or an empty text when there are none."""
+    rows = " \\\\ ".join(latex_rows(line).replace(r" \\ &", " ") for line in lines)
+    return rf"\begin{{aligned}} {rows} \end{{aligned}}" if rows else ""
+
+
 def _plain_step(step: Step) -> dict[str, Any]:
     result = step.result
     shortcut = step.approximation
-    numbers = [to_latex(line.numbers) for line in step.lines if line.numbers is not None]
+    letters = [replace(line, numbers=None, result=None) for line in step.lines]
+    figures = [
+        replace(line, right=line.numbers or line.result, numbers=None, result=line.result)
+        for line in step.lines
+        if line.result is not None
+    ]
     return {
         "heading": step.heading,
         "sentence": to_text(step.sentence),
-        "latex": [to_latex(line) for line in step.lines],
-        "numbers": numbers,
+        "latex": _aligned(letters),
+        "numbers": _aligned(figures),
         "result": None
         if result is None
         else {"symbol": result.symbol, "value": result.value, "unit": result.unit},
