@@ -44,6 +44,8 @@ def test_json_holds_SI_values_conditions_sources_and_the_fit(run: Run):
     assert abs(row["error"]) < 0.15
     assert data["model"]["parameters"]["I_S"] < 1e-12
     assert row["source"] in data["sources"]
+    assert data["on_a_sheet"]["V_CEO"] == 45.0
+    assert "On a sheet it stands for beta " in run("parts", "bc547b").out
 
 
 @pytest.mark.parametrize("suffix", ["svg", "png", "pdf"])

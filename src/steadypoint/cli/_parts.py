@@ -20,6 +20,7 @@ from steadypoint.devices import (
     model_of,
     part_record,
     part_types,
+    typical_options,
 )
 from steadypoint.errors import OutputError
 from steadypoint.values import format_quantity
@@ -106,6 +107,10 @@ def _report(record: PartRecord, model: DeviceModel, points: tuple[FitPoint, ...]
     report.table(heads, rows5, (2, 3, 4, 6, 7))
     parameters = [(name, _value(v, unit)) for name, v, unit in _parameters(model)]
     report.table(("Model at 25 °C", "Value"), parameters, (1,))
+    typical = typical_options(record.type_name)
+    if typical:
+        words = [f"{n} {_value(typical[n], _UNITS.get(n, '-'))}" for n in ("beta", "V_BE", "V_A")]
+        report.say(f"On a sheet it stands for {', '.join(words)} where nothing else is stated.")
     for index, source in enumerate(record.sources):
         report.say(f"{keys[source.key]} {source.citation}", joined=index > 0)
     if any(f.source == "from memory" for f in (*record.ratings, *record.figures)):
@@ -122,6 +127,7 @@ def _report(record: PartRecord, model: DeviceModel, points: tuple[FitPoint, ...]
 
 _UNITS = {
     "I_S": "A",
+    "V_BE": "V",
     "V_A": "V",
     "V_A_R": "V",
     "I_knee": "A",
@@ -271,6 +277,7 @@ def _full(record: PartRecord, model: DeviceModel, points: tuple[FitPoint, ...]) 
         "note": record.note or None,
         "figures": figures,
         "model": {"law": kind, "temperature": model.temperature, "parameters": parameters},
+        "on_a_sheet": dict(typical_options(record.type_name)),
         "sources": {s.key: s.citation for s in record.sources},
     }
 

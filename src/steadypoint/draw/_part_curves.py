@@ -29,6 +29,7 @@ _SIZE: Final = (680.0, 712.0)
 _UPPER: Final = Box(64.0, 58.0, 600.0, 292.0)
 _LOWER: Final = Box(64.0, 388.0, 600.0, 622.0)
 _SAMPLES: Final = 61
+_WIDEST: Final = 2.5  # times V_GS_off, shown at most
 _FAR: Final = 1.8  # times the largest gain at 25 °C
 _TEMPERATURES: Final = {"silicon": (-25.0, 25.0, 100.0), "germanium": (0.0, 25.0, 60.0)}
 
@@ -144,6 +145,8 @@ def _fet(record: PartRecord, model: FetModel) -> tuple[list[Mark], str]:
         start, end = 0.5 * off, 1.1 * gate_voltage(model, top, V_DS)
     for figure in (*record.of("V_GS_off"), *record.of("V_GS_th"), *record.of("V_GS_on")):
         start = min(start, *(v for v in (figure.min, figure.typ) if v is not None), start)
+    if model.is_depletion:
+        start = max(start, _WIDEST * off)  # limits of a whole family would flatten the curve
     grid = [start + (end - start) * k / (_SAMPLES - 1) for k in range(_SAMPLES)]
     drain = _curves(record, model, grid, lambda m, v: (v, drain_current(m, v, V_DS)))
     I_DSS = record.of("I_DSS")
