@@ -66,3 +66,4 @@ def test_faults_are_told_in_a_sentence(run: Run, tmp_path: Path):
     assert_one_sentence(run("parts", "2N3904", "-o", path), ".svg, .png or .pdf")
     assert not path.exists()
     assert run("parts", "-o", tmp_path / "x.svg").code == 2
+    assert run("parts", "2N3904", "--json", "-o", tmp_path / "x.svg").code == 2

@@ -299,6 +299,8 @@ def parts(
         if output is not None:
             raise typer.BadParameter("Curves are drawn of one type: name it.", param_hint="-o")
         _parts.show_parts(as_json=as_json)
+    elif output is not None and as_json:
+        raise typer.BadParameter("Curves hold no JSON: leave out --json or -o.", param_hint="-o")
     else:
         _parts.show_part(type_name, output, as_json=as_json)
 
