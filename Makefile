@@ -50,6 +50,7 @@ format: $(VENV)/.dev
 	$(BIN)/ruff format .
 
 examples: $(VENV)/.dev
+	$(BIN)/python tools/arrangement_page.py
 	$(BIN)/python tools/examples.py
 
 lock:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import doctest
+import enum
 import importlib.util
 import re
 import subprocess
 import sys
+import typing
 from collections.abc import Iterator
 from pathlib import Path
 from types import ModuleType
@@ -26,17 +28,17 @@ PAGES = sorted(
 )
 
 
-def load_examples() -> ModuleType:
-    spec = importlib.util.spec_from_file_location("examples", ROOT / "tools" / "examples.py")
+def load_tool(name: str) -> ModuleType:
+    spec = importlib.util.spec_from_file_location(name, ROOT / "tools" / f"{name}.py")
     assert spec is not None
     assert spec.loader is not None
     module = importlib.util.module_from_spec(spec)
-    sys.modules["examples"] = module  # dataclasses look their module up
+    sys.modules[name] = module  # dataclasses look their module up
     spec.loader.exec_module(module)
     return module
 
 
-examples = load_examples()
+examples = load_tool("examples")
 FENCE = examples.FENCE
 
 
@@ -46,7 +48,7 @@ def name_of(path: Path) -> str:
 
 def fences(path: Path, kind: str) -> list[str]:
     text = path.read_text(encoding="utf-8")
-    return [body for info, body in FENCE.findall(text) if info.split()[:1] == [kind]]
+    return [body for _, info, body in FENCE.findall(text) if info.split()[:1] == [kind]]
 
 
 def pages_with(kind: str) -> list[Path]:
@@ -94,6 +96,20 @@ def commands() -> Iterator[tuple[str, typer.core.TyperCommand]]:
 COMMANDS = dict(commands())
 
 
+def choices(parameter: object) -> list[str]:
+    """Words that an option allows; a repeatable one has them inside a list."""
+    annotation = parameter.type_descriptor.annotation
+    kinds = [annotation, *typing.get_args(annotation)]
+    enums = [k for k in kinds if isinstance(k, type) and issubclass(k, enum.Enum)]
+    return [member.value for kind in enums for member in kind]
+
+
+def test_choices_of_options_are_seen():
+    found = {p.name: choices(p) for p in COMMANDS["steadypoint draw"].params}
+    assert "device" in found["model"]
+    assert "regions" in found["show"]
+
+
 def section(name: str) -> str:
     text = (DOCS / "commands.md").read_text(encoding="utf-8")
     parts = re.split(r"^## ", text, flags=re.MULTILINE)
@@ -108,7 +124,7 @@ def test_command_is_documented_with_all_its_options(name: str):
     for parameter in COMMANDS[name].params:
         for option in [o for o in parameter.opts if o.startswith("--")]:
             assert f"`{option}" in text, f"{option} of {name} is not in docs/commands.md"
-        for choice in getattr(parameter.type, "choices", ()):
+        for choice in choices(parameter):
             assert f"`{choice}`" in text, f"choice {choice} of {name} is not in docs/commands.md"
     assert "```console" in text, f"{name} needs an example"
 
@@ -131,20 +147,26 @@ def test_help_of_a_command_has_an_example_and_explains_every_option(name: str):
 # --- arrangements and lesson blocks ------------------------------------------------------------
 
 
-def test_every_arrangement_is_documented():
+def test_every_arrangement_is_documented_and_drawn_as_it_is_now():
     from steadypoint import arrangements
 
     text = (DOCS / "arrangements.md").read_text(encoding="utf-8").lower()
     for one in arrangements():
-        assert one.name.lower() in text, f"{one.name} is not in docs/arrangements.md"
+        assert f"## {one.name.lower()}\n" in text, f"{one.name} is not in docs/arrangements.md"
+    for path, content in load_tool("arrangement_page").files().items():
+        assert (ROOT / path).read_text(encoding="utf-8") == content, f"{path}: run make examples"
 
 
 def test_every_lesson_block_is_documented():
     from steadypoint.lesson import BLOCKS
 
     text = (DOCS / "lesson.md").read_text(encoding="utf-8")
-    for name in BLOCKS:
-        assert f"`{name}`" in text, f"block {name} is not in docs/lesson.md"
+    parts = re.split(r"^### ", text, flags=re.MULTILINE)
+    for kind in BLOCKS.values():
+        found = [part for part in parts if part.startswith(f"`{kind.name}`")]
+        assert len(found) == 1, f"block {kind.name} is not in docs/lesson.md"
+        for option in kind.options:
+            assert f"`{option}" in found[0] or f"\n{option}:" in found[0], f"{kind.name}: {option}"
 
 
 # --- links and examples ------------------------------------------------------------------------

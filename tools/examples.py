@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-FENCE = re.compile(r"^```([^\n]*)\n(.*?)^```[ ]*$", re.MULTILINE | re.DOTALL)
+FENCE = re.compile(r"^(`{3,})([^\n`]*)\n(.*?)^\1[ ]*$", re.MULTILINE | re.DOTALL)
 PICTURES = Path("docs") / "pictures"
 
 
@@ -46,7 +46,7 @@ def run_page(page: Path, folder: Path) -> list[Example]:
     """Run the console examples of a page in a folder."""
     (folder / PICTURES).mkdir(parents=True, exist_ok=True)
     done = []
-    for info, body in FENCE.findall(page.read_text(encoding="utf-8")):
+    for _, info, body in FENCE.findall(page.read_text(encoding="utf-8")):
         kind, *names = info.split() or [""]
         if names and kind != "console":
             (folder / names[0]).write_text(body, encoding="utf-8")
@@ -83,14 +83,14 @@ def refresh(page: Path) -> None:
         done = iter(run_page(page, Path(place)))
 
         def body(match: re.Match[str]) -> str:
-            if match[1].split()[:1] != ["console"]:
+            if match[2].split()[:1] != ["console"]:
                 return match[0]
             fresh = []
-            for command, shown in _steps(match[2]):
+            for command, shown in _steps(match[3]):
                 example = next(done)
                 kept = shown if "...\n" in shown else example.printed
                 fresh.append(f"$ {command}\n{kept}")
-            return f"```{match[1]}\n{''.join(fresh)}```"
+            return f"{match[1]}{match[2]}\n{''.join(fresh)}{match[1]}"
 
         text = page.read_text(encoding="utf-8")
         page.write_text(FENCE.sub(body, text), encoding="utf-8")

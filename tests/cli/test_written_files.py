@@ -155,7 +155,7 @@ from Q1 collector through RB 470k to Q1 base
 from Q1 emitter to ground
 ```
 
-The collector current is {I_C}.
+The collector current is {{I_C}}.
 """
 
 
@@ -186,7 +186,7 @@ def test_lesson_is_built_as_asked(run: Run, tmp_path: Path, to: str, names: list
     ("old", "new", "needle"),
     [
         ("3k3", "3kk3", "3kk3"),
-        ("{I_C}", "{I_X}", "I_X"),
+        ("{{I_C}}", "{{I_X}}", "I_X"),
         ("```circuit", "```ciruit", "ciruit"),
         ("from Q1 emitter to ground\n", "", "Q1"),
     ],

@@ -9,6 +9,8 @@ from steadypoint.circuit import Arrangement, arrangement, arrangements
 from steadypoint.cli._console import Report
 from steadypoint.cli._point import print_json
 
+LONGEST = 80  # characters of a name that a message repeats
+
 
 def show_arrangements(*, as_json: bool) -> None:
     """Print all arrangements in the usual order of teaching."""
@@ -25,7 +27,7 @@ def show_arrangements(*, as_json: bool) -> None:
 
 def show_arrangement(name: str, *, as_json: bool) -> None:
     """Print the circuit sheet of one arrangement."""
-    one = arrangement(name)
+    one = arrangement(name if len(name) <= LONGEST else f"{name[:LONGEST]}...")
     if as_json:
         print_json(_as_dict(one))
         return

@@ -6,7 +6,9 @@ import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-THIN = "\N{NARROW NO-BREAK SPACE}"
+SPACES = str.maketrans(
+    dict.fromkeys("\N{NARROW NO-BREAK SPACE}\N{NO-BREAK SPACE}\N{THIN SPACE}", " ")
+)
 
 
 @dataclass(slots=True)
@@ -66,7 +68,7 @@ Block = Words | Rows
 
 def plain_space(text: str) -> str:
     """Ordinary spaces for thin ones, so that people can search what a terminal shows."""
-    return text.replace(THIN, " ")
+    return text.translate(SPACES)
 
 
 def _render(blocks: Sequence[Block]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
+from steadypoint.cli._console import plain_space
 from steadypoint.cli._input import read_circuit
 from steadypoint.cli._point import print_json
 from steadypoint.derive import derive
@@ -18,4 +19,5 @@ def show_working(sheet: str, rung: str, settings: Sequence[str], form: str) -> N
         print_json({"title": circuit.title, "model": rung, "steps": derivation.to_dict()})
         return
     writers = {"text": derivation.text, "markdown": derivation.markdown, "latex": derivation.latex}
-    sys.stdout.write(writers[form]().rstrip("\n") + "\n")
+    text = writers[form]().rstrip("\n") + "\n"
+    sys.stdout.write(plain_space(text) if form == "text" else text)
