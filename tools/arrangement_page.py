@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from steadypoint import Arrangement, arrangements, operating_point, schematic
+from steadypoint import Arrangement, arrangements, operating_point, scene_svg, schematic
 
 ROOT = Path(__file__).resolve().parents[1]
 PAGE = Path("docs") / "arrangements.md"
@@ -47,7 +47,7 @@ def files() -> dict[Path, str]:
     made = {PAGE: "\n".join([OPENING, *map(_section, known)])}
     for one in known:
         drawing = schematic(one.circuit, operating_point(one.circuit), show=("values", "voltages"))
-        made[PICTURES / _file(one)] = drawing.svg(standalone=True) + "\n"
+        made[PICTURES / _file(one)] = scene_svg(drawing).decode()
     return made
 
 

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import base64
 import errno
+import io
 import json
 import os
+import re
 import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
 from command_runs import RECORDER, Outcome, Run, assert_one_sentence
+from fontTools.ttLib import TTFont
 
 PNG = b"\x89PNG\r\n\x1a\n"
 
@@ -226,3 +230,21 @@ def test_demo_ends_with_page_and_pdf_and_a_summary(process: Run, tmp_path: Path)
     assert "active" in said.out
     again = process("demo", "--into", into)
     assert again.out == said.out
+
+
+def test_drawing_carries_every_character_it_shows(run: Run, recorder: Path):
+    """The font files themselves are asked, after a round through WOFF2."""
+    target = recorder.with_name("stage.svg")
+    run("draw", recorder, "-o", target)
+    svg = target.read_text(encoding="utf-8")
+    fonts = [
+        TTFont(io.BytesIO(base64.b64decode(code))).getBestCmap()
+        for code in re.findall(r"base64,([A-Za-z0-9+/=]+)\)", svg)
+    ]
+    assert len(fonts) == 3
+    root = ET.fromstring(svg)  # noqa: S314
+    texts = [element for element in root.iter() if element.tag.endswith("}text")]
+    shown = {ord(c) for element in texts for c in "".join(element.itertext()) if c.isprintable()}
+    assert ord("Ω") in shown
+    assert all(any(character in font for font in fonts) for character in shown)
+    assert target.stat().st_size < 60_000

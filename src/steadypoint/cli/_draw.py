@@ -11,7 +11,7 @@ from steadypoint.circuit import Circuit
 from steadypoint.cli._input import read_circuit, read_temperature
 from steadypoint.draw import Scene, load_line, schematic
 from steadypoint.errors import NoSolutionError, OutputError
-from steadypoint.publish import scene_pdf, scene_png, write_atomic
+from steadypoint.publish import scene_pdf, scene_png, scene_svg, write_atomic
 from steadypoint.solve import Model, OperatingPoint, operating_point
 
 SUFFIXES = (".svg", ".png", ".pdf")
@@ -89,5 +89,4 @@ def _bytes(scene: Scene, suffix: str, wanted: Wanted) -> bytes:
         return scene_png(scene, width=wanted.width, theme=wanted.theme)
     if suffix == ".pdf":
         return scene_pdf(scene, title=scene.description)
-    theme = "page" if wanted.theme == "light" else wanted.theme
-    return (scene.svg(theme, standalone=True) + "\n").encode()
+    return scene_svg(scene, theme=wanted.theme)

@@ -10,7 +10,7 @@ from steadypoint.publish._pdf import (
     typst_text,
     write_pdf,
 )
-from steadypoint.publish._picture import scene_pdf, scene_png, svg_png
+from steadypoint.publish._picture import scene_pdf, scene_png, scene_svg, svg_png
 from steadypoint.publish._tokens import THEMES, style_text, theme_colours, tokens_css
 
 __all__ = [
@@ -27,6 +27,7 @@ __all__ = [
     "printable_svg",
     "scene_pdf",
     "scene_png",
+    "scene_svg",
     "style_text",
     "svg_png",
     "theme_colours",

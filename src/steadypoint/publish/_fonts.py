@@ -114,8 +114,26 @@ def font_css(text: str) -> str:
     return "\n".join(_rule(face, extra) for face in faces())
 
 
-def _rule(face: Face, extra: frozenset[str]) -> str:
-    code = base64.b64encode(subset_face(face, extra)).decode("ascii")
+def drawing_font_css(text: str) -> str:
+    """The ``@font-face`` rules for one drawing: upright faces with just the characters it shows.
+
+    Parameters
+    ----------
+    text : str
+        Everything the drawing shows.
+
+    Returns
+    -------
+    str
+        Style rules with WOFF2 fonts as ``data:`` addresses.
+    """
+    shown = frozenset(c for c in text if c.isprintable())
+    upright = (face for face in faces() if face.style == "normal")
+    return "\n".join(_rule(face, shown, basic=False) for face in upright)
+
+
+def _rule(face: Face, extra: frozenset[str], *, basic: bool = True) -> str:
+    code = base64.b64encode(subset_face(face, extra, basic=basic)).decode("ascii")
     return (
         f'@font-face{{font-family:"{face.family}";font-style:{face.style};'
         f"font-weight:{face.weight};font-display:block;"
@@ -124,7 +142,7 @@ def _rule(face: Face, extra: frozenset[str]) -> str:
 
 
 @lru_cache(maxsize=64)
-def subset_face(face: Face, extra: frozenset[str] = frozenset()) -> bytes:
+def subset_face(face: Face, extra: frozenset[str] = frozenset(), *, basic: bool = True) -> bytes:
     """A face cut down to the characters that are needed, as WOFF2.
 
     Parameters
@@ -133,6 +151,8 @@ def subset_face(face: Face, extra: frozenset[str] = frozenset()) -> bytes:
         The face.
     extra : frozenset of str
         Characters wanted beyond letters, digits and the signs of the trade.
+    basic : bool, default True
+        With letters, digits and the signs of the trade, whether they are in ``extra`` or not.
 
     Returns
     -------
@@ -150,7 +170,8 @@ def subset_face(face: Face, extra: frozenset[str] = frozenset()) -> bytes:
     options.name_IDs = [0, 1, 2, 3, 4, 5, 6, 13, 14]
     subsetter = Subsetter(options)
     math = face.family == "Steady Math"
-    subsetter.populate(text="".join(sorted(_wanted(extra, math=math))))
+    wanted = _wanted(extra, math=math) if basic else extra
+    subsetter.populate(text="".join(sorted(wanted)))
     stream = io.BytesIO()
     with TTFont(face.file, lazy=True, recalcTimestamp=False) as font:
         subsetter.subset(font)
