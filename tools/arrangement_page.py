@@ -41,13 +41,14 @@ def _section(one: Arrangement) -> str:
     )
 
 
-def files() -> dict[Path, str]:
-    """The page and its drawings by their path in the project."""
+def files(*, fonts: bool = True) -> dict[Path, str]:
+    """The page and its drawings by their path in the project; without fonts it is quicker."""
     known = arrangements()
     made = {PAGE: "\n".join([OPENING, *map(_section, known)])}
     for one in known:
         drawing = schematic(one.circuit, operating_point(one.circuit), show=("values", "voltages"))
-        made[PICTURES / _file(one)] = scene_svg(drawing).decode()
+        svg = scene_svg(drawing).decode() if fonts else drawing.svg(standalone=True)
+        made[PICTURES / _file(one)] = svg
     return made
 
 
