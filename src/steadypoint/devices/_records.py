@@ -134,17 +134,21 @@ class Source:
         Key that figures name.
     maker, title, edition : str
         Manufacturer, document, its date or revision.
+    pages_inferred : bool, default False
+        True when the copy that was read showed no page numbers; the order of the sheet gave them.
     """
 
     key: str
     maker: str
     title: str
     edition: str
+    pages_inferred: bool = False
 
     @property
     def citation(self) -> str:
-        """Maker, title and edition in one line."""
-        return f"{self.maker}, {self.title}, {self.edition}"
+        """Maker, title and edition in one line, and whether the pages are inferred."""
+        pages = " (pages inferred)" if self.pages_inferred else ""
+        return f"{self.maker}, {self.title}, {self.edition}{pages}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -279,7 +283,7 @@ def sources_of(data: Mapping[str, Any]) -> dict[str, Source]:
         Sources by key.
     """
     return {
-        key: Source(key, row["maker"], row["title"], row["edition"])
+        key: Source(key, row["maker"], row["title"], row["edition"], row.get("pages") == "inferred")
         for key, row in data.get("source", {}).items()
     }
 
