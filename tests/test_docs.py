@@ -210,6 +210,12 @@ def test_internal_links_resolve(page: Path):
             assert anchor in anchors(path), f"{name_of(page)}: no heading for {target}"
 
 
+def test_start_page_links_to_every_page():
+    text = (DOCS / "index.md").read_text(encoding="utf-8")
+    for page in DOCS.glob("*.md"):
+        assert page.name == "index.md" or f"({page.name})" in text, page.name
+
+
 @pytest.mark.parametrize("page", pages_with("circuit"), ids=name_of)
 def test_circuit_sheets_in_the_documentation_can_be_read(page: Path):
     from steadypoint import read_sheet
