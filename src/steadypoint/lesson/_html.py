@@ -36,6 +36,8 @@ from steadypoint.lesson._tree import (
 from steadypoint.publish import BRAND, Entry, Page
 
 _STYLE: Final = re.compile(r"<style>(.*?)</style>", re.DOTALL)
+# Drawings that need more than this keep their whole form on wide screens only. [px]
+_MIDDLE: Final = 457.0
 # The region as a shape between the two walls of the level: never by colour alone.
 _GLYPHS: Final = {
     "active": '<circle class="g-full" cx="21.5" cy="12" r="6"/>',
@@ -111,7 +113,7 @@ def _cases(content: Sequence[Block]) -> Iterator[Sequence[Block]]:
 
 
 def _is_plate(block: Block) -> bool:
-    return isinstance(block, Figure) and block.role == "plate"
+    return isinstance(block, Figure) and block.role in ("plate", "spread")
 
 
 def _section(content: Sequence[Block]) -> str:
@@ -124,7 +126,7 @@ def _section(content: Sequence[Block]) -> str:
 
 def _case(content: Sequence[Block]) -> str:
     inner = "\n".join(block(b) for b in content)
-    if any(_is_plate(b) for b in content):
+    if any(isinstance(b, Figure) and b.role == "plate" for b in content):
         return f'<div class="case" style="--rows:{len(content)}">\n{inner}\n</div>\n'
     return f'<div class="plain">\n{inner}\n</div>\n'
 
@@ -198,7 +200,10 @@ def _table(one: Table) -> str:
 
 
 def _figure(one: Figure) -> str:
-    parts = "".join(_shown(part) for part in one.content)
+    cards = [part for part in one.content if isinstance(part, PointCard)]
+    parts = "".join(_shown(part) for part in one.content if part not in cards)
+    points = "".join(_point(card) for card in cards)
+    parts += f'<div class="points">{points}</div>' if len(cards) > 1 else points
     number = f"<b>Figure {one.number}.</b> " if one.number is not None else ""
     return (
         f'<figure class="{one.role}" id="{one.anchor}">\n{parts}\n'
@@ -219,13 +224,15 @@ def _shown(part: Drawing | Picture | PointCard) -> str:
 
 def _drawing(part: Drawing) -> str:
     # Drawings may grow a little to fill their place, never so far that their lettering shouts.
-    limit = f' style="max-width:{part.width * 1.12:.0f}px"'
+    limit = f' style="max-width:{part.width * 1.12:.0f}px;--least:{part.least:.0f}px"'
     if not part.narrow:
         return f'<div class="drawing"{limit}>{part.page}</div>'
+    size = "whole" if part.least <= _MIDDLE else "whole large"
+    least = f' style="--least:{part.narrow_least:.0f}px"'
     note = f"<p>{escape(part.narrow_note)}</p>" if part.narrow_note else ""
     return (
-        f'<div class="drawing whole"{limit}>{part.page}</div>'
-        f'<div class="drawing narrow">{part.narrow}{note}</div>'
+        f'<div class="drawing {size}"{limit}>{part.page}</div>'
+        f'<div class="drawing narrow"{least}>{part.narrow}{note}</div>'
     )
 
 

@@ -33,9 +33,10 @@ _MEANINGS: Final = {
     Region.CUTOFF: "No base current flows, so no collector current flows either.",
     Region.REVERSE: "Collector and emitter have changed their parts: the stage does not amplify.",
 }
-# Widths of figures: room on a phone 390 px wide, a chart on the page and on paper, the level on
-# paper, where it stands beside the drawing. [px]
+# Widths of figures: room on a phone 390 px wide; what still stands beside the text; a chart on the
+# page and on paper; the level on paper, where it stands beside the drawing. [px]
 _PHONE: Final = 358.0
+_PLATE: Final = 545.0
 _CHART: Final = (600.0, 400.0)
 _CHART_NARROW: Final = (358.0, 300.0)
 _CHART_PAPER: Final = (480.0, 272.0)
@@ -76,6 +77,8 @@ def drawing(
         paper_width=printed.width,
         narrow=narrow.svg("page", prefix=f"{prefix}-n") if narrow else "",
         narrow_note=note if narrow else "",
+        least=scene.least_width if scene.role == "schematic" else 0.0,
+        narrow_least=narrow.least_width if narrow and narrow.role == "schematic" else 0.0,
     )
 
 
@@ -96,7 +99,8 @@ def circuit_figure(
         content += [
             point_card(point, name, f"{anchor}-{name.casefold()}") for name in point.transistors
         ]
-    return Figure(content, caption, anchor, number, "plate")
+    role = "plate" if scene.least_width <= _PLATE else "spread"
+    return Figure(content, caption, anchor, number, role)
 
 
 def point_card(

@@ -197,6 +197,9 @@ class Drawing:
         it fits.
     narrow_note : str
         What is left out there.
+    least, narrow_least : float
+        Widths under which names would become too small; the page lets the drawing scroll instead.
+        0 when the drawing may shrink. [px]
     """
 
     page: str
@@ -206,6 +209,8 @@ class Drawing:
     paper_width: float
     narrow: str = ""
     narrow_note: str = ""
+    least: float = 0.0
+    narrow_least: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,8 +259,8 @@ class Figure:
     number : int or None
         Its number; None inside answers.
     role : str
-        ``plate`` for the drawing of a case, which stands beside the text on wide pages, ``chart``
-        or ``picture``.
+        ``plate`` for the drawing of a case, which stands beside the text on wide pages, ``spread``
+        when it is too wide for that, ``chart`` or ``picture``.
     """
 
     content: Sequence[Drawing | Picture | PointCard]

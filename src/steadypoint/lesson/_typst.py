@@ -130,7 +130,7 @@ class Handout:
         number = one.number if one.number is not None else "none"
         words = " ".join(p.alt for p in one.content if isinstance(p, Drawing | Picture))
         body = "\n".join(parts)
-        if one.role == "plate":
+        if one.role in ("plate", "spread"):
             body = "#plate(" + ", ".join(f"[{part}]" for part in parts) + ")"
         return f"#fig({number}, [{inlines(one.caption)}], {typst_string(words)})[\n{body}\n]"
 
