@@ -9,6 +9,7 @@ across.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import Final
 
 from steadypoint.circuit import GROUND, Kind
@@ -34,7 +35,7 @@ class Member:
     lower: str
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Column:
     """What moves as one: a vertical chain, a part drawn across, or a terminal.
 
@@ -52,12 +53,12 @@ class Column:
     members: tuple[Member, ...]
     low: bool = False
 
-    @property
+    @cached_property
     def key(self) -> str:
         """Name for sorting and caching."""
         return "+".join(m.element.name for m in self.members)
 
-    @property
+    @cached_property
     def transistors(self) -> tuple[Element, ...]:
         """The transistors in the chain."""
         return tuple(m.element for m in self.members if m.element.is_transistor)
@@ -80,6 +81,20 @@ class Arrangement:
     columns: tuple[Column, ...]
     legs: tuple[Leg, ...]
     potential: dict[str, float] = field(repr=False)
+
+    @cached_property
+    def common_bases(self) -> tuple[tuple[Column, Column], ...]:
+        """Pairs of columns whose transistors share a base node, the first with each other one."""
+        found: dict[str, list[Column]] = {}
+        for column in self.columns:
+            for element in column.transistors:
+                found.setdefault(element.nodes[1], []).append(column)
+        return tuple(
+            (columns[0], other)
+            for columns in found.values()
+            for other in columns[1:]
+            if other is not columns[0]
+        )
 
     @property
     def loose(self) -> tuple[str, ...]:
@@ -136,6 +151,15 @@ class _Builder:
         rise = self.potential[far] - self.potential[node]
         return abs(rise) > 1e-9 and (rise > 0) == up
 
+    def joins_ends(self, far: str, *, up: bool) -> bool:
+        """True when the far node is the outer terminal of exactly one transistor."""
+        net = self.net
+        ends = [(e, k) for e, k in net.pins[far] if e.is_transistor]
+        if len(ends) != 1:
+            return False
+        element, number = ends[0]
+        return number == (net.lower(element) if up else net.upper(element))
+
     def rank(self, node: str, far: str, element: Element, *, up: bool, at_base: bool) -> int:
         """How well a two-terminal part continues the chain: 1 best, 0 not at all."""
         net = self.net
@@ -155,6 +179,8 @@ class _Builder:
                 e.name != element.name and e.kind in _CONDUCTING for e, _ in net.pins[far]
             )
             return 3 if leads_on else 0
+        if not at_base and self.joins_ends(far, up=up):
+            return 4
         here = [k for e, k in net.pins[node] if e.is_transistor]
         only_bases = all(is_base(k) for k in junctions) and all(is_base(k) for k in here)
         return 3 if at_base and only_bases else 0

@@ -28,7 +28,6 @@ _STAGES: Final = 1.0  # two transistors against the order of the sheet
 _FACING: Final = 4.0
 _OUTSIDE: Final = 14.0
 _PORT: Final = 1.0
-_EVALUATIONS: Final = 3000
 
 
 @dataclass(frozen=True)
@@ -81,7 +80,8 @@ def _breadth(column: Column, *, mirrored: bool) -> tuple[float, float]:
 class _Judge:
     """Price of an order by drawing every node as one trunk with straight drops."""
 
-    def __init__(self, plan: Arrangement, rows: Rows) -> None:
+    def __init__(self, plan: Arrangement, rows: Rows, budget: int) -> None:
+        self.budget = budget
         self.plan = plan
         self.rows = rows
         self.pins = {
@@ -188,7 +188,7 @@ class _Judge:
         best = self.price(line)
         pool[line] = best
         moved = True
-        while moved and self.count < _EVALUATIONS:
+        while moved and self.count < self.budget:
             moved = False
             for other in self.neighbours(line):
                 price = pool.get(other)
@@ -244,27 +244,13 @@ def habits(plan: Arrangement, line: Line) -> float:
         if a.transistors[0].nodes[1] != b.transistors[0].nodes[1]:
             paired |= {a, b}
             cost += _FACING * ((a in line.mirrored) + (b not in line.mirrored))
-    for a, b in _common_bases(plan):
+    for a, b in plan.common_bases:
         left, right = (a, b) if order[a] < order[b] else (b, a)
         paired |= {left, right}
         cost += _FACING * ((left not in line.mirrored) + (right in line.mirrored))
     stages = [order[c] for c in plan.columns if c.transistors]
     cost += _STAGES * sum(a > b for k, a in enumerate(stages) for b in stages[k + 1 :])
     return cost + _MIRROR * sum(1 for c in line.mirrored - paired if c.transistors)
-
-
-def _common_bases(plan: Arrangement) -> list[tuple[Column, Column]]:
-    """Pairs of columns whose transistors share a base node, first with each of the others."""
-    found: dict[str, list[Column]] = {}
-    for column in plan.columns:
-        for element in column.transistors:
-            found.setdefault(element.nodes[1], []).append(column)
-    return [
-        (columns[0], other)
-        for columns in found.values()
-        for other in columns[1:]
-        if other is not columns[0]
-    ]
 
 
 def signal_order(plan: Arrangement) -> tuple[Column, ...]:
@@ -286,7 +272,12 @@ def signal_order(plan: Arrangement) -> tuple[Column, ...]:
                 distance[other] = distance[node] + (2 if element.is_transistor else 1)
                 todo.append(other)
 
+    outputs = {e.nodes[0] for e in net.elements if e.kind is None and e.side == "right"}
+
     def rank(column: Column) -> tuple[float, str]:
+        nodes_here = {n for m in column.members for n in m.element.nodes}
+        if outputs & nodes_here and column.form != "vertical":
+            return (1000.0 if column.form == "terminal" else 999.0), column.key
         bases = [distance.get(net.base(e), 9) + 1 for e in column.transistors]
         if bases:
             return float(min(bases)), column.key
@@ -297,15 +288,15 @@ def signal_order(plan: Arrangement) -> tuple[Column, ...]:
     return tuple(sorted(plan.columns, key=rank))
 
 
-def best_orders(plan: Arrangement, rows: Rows, count: int) -> list[tuple[float, Line]]:
-    """The cheapest orders found, cheapest first."""
-    judge = _Judge(plan, rows)
+def best_orders(plan: Arrangement, rows: Rows, count: int, budget: int) -> list[tuple[float, Line]]:
+    """The cheapest orders found, cheapest first; ``budget`` is the number of orders looked at."""
+    judge = _Judge(plan, rows, budget)
     pool: dict[Line, float] = {}
     start = signal_order(plan)
     judge.descend(Line(start, frozenset()), pool)
     chance = random.Random(7)  # noqa: S311  a fixed walk, no secret
     for _ in range(6):
-        if judge.count >= _EVALUATIONS:
+        if judge.count >= budget:
             break
         shaken = list(min(pool, key=lambda k: pool[k]).columns)
         for _ in range(max(2, len(shaken) // 3)):

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Final
 
-from steadypoint.circuit import GROUND
 from steadypoint.draw._claims import Room
 from steadypoint.draw._columns import Arrangement, Column, arrange
 from steadypoint.draw._layout import Pin, Spot, pins_of, spots
@@ -20,6 +19,8 @@ from steadypoint.draw._spacing import assign_columns
 _WIDE: Final = 0.35
 _TALL: Final = 0.25
 _CORNER: Final = 3.0
+_EVALUATIONS: Final = 3000  # orders looked at, over all variants
+_LEAST_EVALUATIONS: Final = 800
 _LISTED: Final = 60  # orders of each variant that are spaced out
 _LOW: Final = 2  # how many of them are tried below everything
 _LOOSE: Final = 3  # how many loose parts are tried standing and lying
@@ -80,11 +81,13 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
         The cheapest found; the same netlist and room give the same placement.
     """
     candidates: list[tuple[float, Arrangement, Rows, Line]] = []
-    for plan in _variants(net):
+    variants = list(_variants(net))
+    budget = max(_EVALUATIONS // len(variants), _LEAST_EVALUATIONS)
+    for plan in variants:
         rows = assign_rows(plan)
         if rows is None:
             continue
-        for price, line in best_orders(plan, rows, _LISTED):
+        for price, line in best_orders(plan, rows, _LISTED, budget):
             candidates.append((price + _TALL * rows.bottom, plan, rows, line))
     candidates.sort(key=lambda c: c[0])
     best: Placement | None = None
@@ -122,7 +125,7 @@ def _variants(net: Netlist) -> Iterator[Arrangement]:
     for count in range(1, len(loose) + 1):
         for upright in combinations(loose, count):
             yield arrange(net, frozenset(upright))
-    if len([e for e in net.elements if e.is_transistor]) > 1 and net.bottom == GROUND:
+    if len([e for e in net.elements if e.is_transistor]) > 1:
         for name in loose[:_LOW]:
             yield arrange(replace(net, bus=False), low=frozenset((name,)))
 

@@ -7,6 +7,7 @@ supply symbol.
 from __future__ import annotations
 
 import heapq
+from bisect import bisect
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import pairwise
@@ -76,14 +77,18 @@ class _Grid:
 
     def block(self, box: Box) -> None:
         """No further wire may enter a box."""
-        for way, lengths in ((_ACROSS, self.across), (_DOWN, self.down)):
-            for i, column in enumerate(lengths):
-                for j, length in enumerate(column):
-                    if length is None:
-                        continue
-                    (x0, y0), (x1, y1) = (self.cell(k) for k in _ends((way, i, j)))
-                    if _hit([box], x0 - 0.1, y0 - 0.1, x1 + 0.1, y1 + 0.1):
-                        column[j] = None
+        columns = range(bisect(self.xs, box.x0) - 1, bisect(self.xs, box.x1))
+        rows = range(bisect(self.ys, box.y0) - 1, bisect(self.ys, box.y1))
+        for i in columns:
+            for j in rows:
+                if i < 0 or j < 0:
+                    continue
+                x0, y0 = self.cell((i, j))
+                x1, y1 = self.xs[i + 1 : i + 2] or [x0], self.ys[j + 1 : j + 2] or [y0]
+                if _hit([box], x0 - 0.1, y0 - 0.1, x1[0] + 0.1, y0 + 0.1):
+                    self.across[i][j] = None
+                if _hit([box], x0 - 0.1, y0 - 0.1, x0 + 0.1, y1[0] + 0.1):
+                    self.down[i][j] = None
 
     def straight(self, knot: Knot, node: str) -> int:
         """Direction of a wire that passes straight through a knot, 0 for a corner or a branch."""

@@ -76,7 +76,7 @@ class _Rows:
         for low in (c for c in self.plan.columns if c.low):
             for column in self.plan.columns:
                 if column.form == "vertical":
-                    program.at_least(self.top[low][0], self.top[column][-1], LEN + 3)
+                    program.at_least(self.top[low][0], self.top[column][-1], LEN + 4)
         return self.bottom
 
     def busy(self, node: str) -> bool:
