@@ -73,20 +73,39 @@ def test_no_text_of_an_arrangement_overlaps_anything(name: str) -> None:
     assert_nothing_overlaps(schematic(circuit, point, show=everything))
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_arrangement_has_no_crossing(name: str) -> None:
-    circuit = arrangement(name).circuit
-    root = parse(schematic(circuit).svg())
+def crossings(scene: Scene) -> list[tuple[str, str]]:
+    """Nodes whose wires cross."""
     wires = [
-        (g.get("data-node"), segment)
-        for g in groups(root, "net")
+        (g.get("data-node", ""), segment)
+        for g in groups(parse(scene.svg()), "net")
         for p in g.findall(f"{SVG}path")
         if "wire" in classes(p)
         for segment in segments_of(p)
     ]
-    for (node, a), (other, b) in combinations(wires, 2):
-        if node != other:
-            assert not touch(a, b), (node, other)
+    pairs = combinations(wires, 2)
+    return [(n, m) for (n, a), (m, b) in pairs if n != m and touch(a, b)]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_arrangement_has_no_crossing(name: str) -> None:
+    assert not crossings(schematic(arrangement(name).circuit))
+
+
+def test_nine_of_ten_random_circuits_have_no_crossing() -> None:
+    crossed = [seed for seed in range(40) if crossings(schematic(random_circuit(seed)))]
+    assert len(crossed) <= 4, crossed
+
+
+def test_new_values_are_written_within_three_milliseconds() -> None:
+    circuit = arrangement("voltage divider").circuit
+    point = operating_point(circuit)
+    schematic(circuit, point)
+    seconds = []
+    for _ in range(30):
+        start = time.perf_counter()
+        schematic(circuit, point)
+        seconds.append(time.perf_counter() - start)
+    assert statistics.median(seconds) <= 3e-3
 
 
 @pytest.mark.parametrize("seed", range(40))
