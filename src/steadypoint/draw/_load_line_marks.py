@@ -111,6 +111,9 @@ class Painter:
         x, y = places[-1]
         amount = round_number if role == "curve-faint" else number
         line: Line = (*quantity_symbol("I_B"), *amount(curve.I_B, "A", gap=5.0))
+        if role != "curve-faint" and self.gain_moved():
+            gain = number(curve.beta, "", gap=4.0)
+            line = (*quantity_symbol("beta"), *gain, Span(", "), *line)
         key = f"curve {len(self.texts)}"
         self.texts[key] = ((line, name_role),)
         wide = width(line)
@@ -119,6 +122,11 @@ class Painter:
             for back in (0.0, 20.0, 60.0, 120.0, 200.0)
             for up in (-_HIGH - 3, 4.0)
         ]
+
+    def gain_moved(self) -> bool:
+        """True when the earlier transistor had another beta: the curves then say which is whose."""
+        now, was = self.chart.own, self.chart.before_curve
+        return now is not None and was is not None and now.beta != was.beta
 
     def path(self, places: list[Point], role: str) -> None:
         commands: list[Command] = [("M" if k == 0 else "L", *p) for k, p in enumerate(places)]

@@ -27,10 +27,13 @@ class Curve:
         Base current. [A]
     points : tuple of (float, float)
         Collector-emitter voltage [V] and collector current [A].
+    beta : float
+        Direct-current gain of the transistor. [-]
     """
 
     I_B: float
     points: tuple[tuple[float, float], ...]
+    beta: float
 
     @property
     def end(self) -> float:
@@ -63,10 +66,11 @@ def own_curve(part: Part, point: OperatingPoint, end: float) -> Curve | None:
     if point.model is Model.DEVICE:
         shape = _transport_shape(data, point.temperature)
         scale = I_C / shape(V_CE) if shape(V_CE) > 0 else data.beta * I_B
-        return Curve(I_B, _sampled(lambda v: scale * shape(v), end))
+        return Curve(I_B, _sampled(lambda v: scale * shape(v), end), data.beta)
     saturated = own.region is Region.SATURATION
     gain = data.beta if saturated else I_C / I_B
-    return Curve(I_B, _bent(data.V_CE_sat, gain * I_B, end, knee=I_C if saturated else None))
+    bent = _bent(data.V_CE_sat, gain * I_B, end, knee=I_C if saturated else None)
+    return Curve(I_B, bent, data.beta)
 
 
 def further_curves(
@@ -88,7 +92,7 @@ def further_curves(
             points = tuple((v, data.beta * I_B * i) for v, i in unit)
         else:
             points = _bent(data.V_CE_sat, data.beta * I_B, end, knee=None)
-        out.append(Curve(I_B, points))
+        out.append(Curve(I_B, points, data.beta))
     return out
 
 

@@ -128,6 +128,7 @@ text.minor{fill:«ink-2»}
 .mark{stroke:«rule-2»;stroke-width:1.5}
 text.point{fill:«steady»}
 text.curvename{fill:«amp»}
+.label text{stroke:«leaf»;stroke-width:4;stroke-linejoin:round;paint-order:stroke}
 .state-full{fill:«steady»;stroke:none}
 .state-line{stroke:«steady»}
 """
