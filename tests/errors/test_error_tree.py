@@ -71,3 +71,12 @@ def test_located_faults_survive_pickling() -> None:
 )
 def test_did_you_mean(name: str, hint: str) -> None:
     assert did_you_mean(name, ["collector", "base", "emitter"]) == hint
+
+
+@pytest.mark.parametrize("place", [0, 60, 250, 496])
+def test_a_long_line_is_shown_about_the_fault_only(place: int) -> None:
+    line = "a" * place + "wxyz" + "b" * (496 - place)
+    fault = SheetError("No.", source="long", line=1, column=place + 1, length=4, text=line)
+    _, shown, caret, _ = str(fault).splitlines()
+    assert len(shown) < 110
+    assert shown[caret.index("^") : caret.rindex("^") + 1] == "wxyz"

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, Final
 from unicodedata import combining, east_asian_width
+
+_LINE_SHOWN: Final = 96  # a longer line is shown about the fault only [characters]
 
 
 class SteadypointError(ValueError):
@@ -62,10 +64,10 @@ class LocatedError(SteadypointError):
         head = f"{self.source}, line {self.line}, column {self.column}"
         if not self.text.strip():
             return f"{head}\n{self.sentence}"
-        shown = self.text.rstrip().replace("\t", " ")
-        before = shown[: self.column - 1]
-        under = shown[self.column - 1 : self.column - 1 + self.length]
-        indent = " " * (_columns(before) + self.column - 1 - len(before))
+        shown, at = _excerpt(self.text.rstrip().replace("\t", " "), self.column - 1)
+        before = shown[:at]
+        under = shown[at : at + self.length]
+        indent = " " * (_columns(before) + at - len(before))
         caret = indent + "^" * max(1, _columns(under))
         return f"{head}\n    {shown}\n    {caret}\n{self.sentence}"
 
@@ -77,6 +79,17 @@ class LocatedError(SteadypointError):
 
 def _rebuild(kind: type[LocatedError], sentence: str, place: dict[str, Any]) -> LocatedError:
     return kind(sentence, **place)
+
+
+def _excerpt(line: str, at: int) -> tuple[str, int]:
+    """Stretch of a long line about a place, and the place in it; short lines stay whole."""
+    if len(line) <= _LINE_SHOWN:
+        return line, at
+    start = max(0, min(at - _LINE_SHOWN // 2, len(line) - _LINE_SHOWN))
+    end = start + _LINE_SHOWN
+    left = "… " if start else ""
+    right = " …" if end < len(line) else ""
+    return left + line[start:end] + right, at - start + len(left)
 
 
 def _columns(text: str) -> int:
