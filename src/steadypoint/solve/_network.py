@@ -134,7 +134,7 @@ def network(circuit: Circuit) -> Network:
     for part in circuit.parts:
         _check_options(part)
         at = [index[n] for n in part.nodes]
-        if part.kind in (Kind.NPN, Kind.PNP):
+        if part.kind.is_bipolar:
             bipolars.append(_bipolar(part, at))
         elif part.kind in (Kind.DIODE, Kind.ZENER):
             V_Z = _value(part) if part.kind is Kind.ZENER else math.inf
@@ -145,7 +145,9 @@ def network(circuit: Circuit) -> Network:
             value = 0.0 if part.kind in (Kind.CAPACITOR, Kind.INDUCTOR) else _value(part)
             groups[_GROUP[part.kind]].append(Branch(part.name, at[0], at[1], value))
         else:
-            raise CircuitError(f"{part.name} is a {part.kind}, which no model here can solve yet.")
+            raise CircuitError(
+                f"{part.name} is {part.kind.spoken}, which no model here can solve yet."
+            )
     _refuse_source_loops(groups["V"])
     return Network(
         circuit,
