@@ -8,6 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from steadypoint.solve._lane_fast import tables_of
 from steadypoint.solve._lane_laws import LaneLaws
 from steadypoint.solve._lane_plan import Lanes
 from steadypoint.solve._lane_step import Block, Step, joined
@@ -22,7 +23,7 @@ MOST_STEPS: Final = 60
 """Steps after which a set goes to the single solver with its fallbacks. [-]"""
 
 
-def first_block(lanes: Lanes, P: FloatArray, start: int) -> Block:
+def first_block(lanes: Lanes, P: FloatArray, index: NDArray[np.intp]) -> Block:
     """Sets at the first guess."""
     n, layout = P.shape[1], lanes.layout
     x = np.zeros((lanes.rows, n))
@@ -35,7 +36,7 @@ def first_block(lanes: Lanes, P: FloatArray, start: int) -> Block:
         law = j // 2 if j < 2 * q else j - q
         np.multiply(P[layout.nV_T + law], seed, out=v[j])
         v[j] += P[layout.v_on + law]
-    return Block(P, x, v, np.arange(start, start + n), np.zeros(n, dtype=np.int32))
+    return Block(P, x, v, index, np.zeros(n, dtype=np.int32))
 
 
 @dataclass(slots=True)
@@ -95,7 +96,7 @@ def run(lanes: Lanes, block: Block, found: Found, leave: int) -> Block | None:
             return b
 
 
-def solve_lanes(lanes: Lanes, figures: Figures, n: int) -> Found:
+def solve_lanes(lanes: Lanes, figures: Figures, n: int, *, fast: bool = False) -> Found:
     """Solve a chunk of value sets.
 
     Parameters
@@ -106,6 +107,8 @@ def solve_lanes(lanes: Lanes, figures: Figures, n: int) -> Found:
         Figures of the sets.
     n : int
         Sets. [-]
+    fast : bool, default False
+        Whether compiled lanes go first.
 
     Returns
     -------
@@ -113,11 +116,18 @@ def solve_lanes(lanes: Lanes, figures: Figures, n: int) -> Found:
     """
     P = rows_of(figures, lanes.layout, n)
     found = Found(np.zeros((lanes.rows, n)), np.full(n, -1, dtype=np.int32), P)
+    left = np.arange(n)
+    if fast:
+        from steadypoint.kernels._lane_kernel import solve_groups
+
+        with np.errstate(all="ignore"):
+            solve_groups(P, tables_of(lanes), found.x, found.steps)
+        left = np.flatnonzero(found.steps < 0)
     waiting: list[Block] = []
     with np.errstate(all="ignore"):
-        for start in range(0, n, LANES):
-            block = first_block(lanes, P[:, start : start + LANES].copy(), start)
-            rest = run(lanes, block, found, LANES // 16)
+        for start in range(0, len(left), LANES):
+            at = left[start : start + LANES]
+            rest = run(lanes, first_block(lanes, P.take(at, axis=1), at), found, LANES // 16)
             if rest is not None:
                 waiting.append(rest)
             if sum(len(b.index) for b in waiting) >= LANES:

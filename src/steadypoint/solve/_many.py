@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections import deque
 from collections.abc import Callable, Generator, Iterable, Iterator, Mapping
 from concurrent.futures import Executor, Future
+from dataclasses import replace
 from typing import Any, Final
 
 from steadypoint.circuit import Circuit, Kind
 from steadypoint.errors import CircuitError
+from steadypoint.solve._lane_fast import installed
 from steadypoint.solve._many_chunk import Job, checked_values, solve_chunk
 from steadypoint.solve._many_points import ManyPoints, joined_points
 from steadypoint.solve._network import network
@@ -20,6 +22,9 @@ CHUNK: Final = 65_536
 
 AHEAD: Final = 32
 """Chunks handed out ahead to an executor that does not tell its workers. [-]"""
+
+WORTHWHILE: Final = 1_000_000
+"""Value sets from which on compiling pays. [-]"""
 
 Progress = Callable[[int, int | None], object]
 
@@ -34,6 +39,7 @@ def solve_many(
     chunk: int = CHUNK,
     executor: Executor | None = None,
     progress: Progress | None = None,
+    fast: bool | None = None,
 ) -> ManyPoints:
     """Operating points of one circuit for many value sets, on the device rung.
 
@@ -61,6 +67,9 @@ def solve_many(
         bit for bit those without one.
     progress : callable, optional
         Called as ``progress(done, total)`` after each chunk; total is None when it is not known.
+    fast : bool, optional
+        Whether compiled lanes go first; without it from a million sets on, where the extra
+        ``steadypoint[fast]`` is installed. The numbers agree within the acceptance of a point.
 
     Returns
     -------
@@ -94,7 +103,7 @@ def solve_many(
     """
     chunks: list[ManyPoints] = []
     complete = True
-    stream = _stream(circuit, values, n, seed, temperature, chunk, executor)
+    stream = _stream(circuit, values, n, seed, temperature, chunk, executor, fast)
     done, total = 0, _total(values, n)
     try:
         for points in stream:
@@ -118,6 +127,7 @@ def stream_many(
     temperature: float | None = None,
     chunk: int = CHUNK,
     executor: Executor | None = None,
+    fast: bool | None = None,
 ) -> Iterator[ManyPoints]:
     """Operating points of one circuit for many value sets, chunk by chunk with bounded memory.
 
@@ -137,6 +147,8 @@ def stream_many(
         Sets solved at a time. [-]
     executor : concurrent.futures.Executor, optional
         Solves chunks side by side; they still come in order.
+    fast : bool, optional
+        Whether compiled lanes go first, as for :func:`solve_many`.
 
     Yields
     ------
@@ -161,7 +173,7 @@ def stream_many(
     >>> sum(len(c) for c in stream_many(circuit, drawn, 10_000, chunk=4096))
     10000
     """
-    yield from _stream(circuit, values, n, seed, temperature, chunk, executor)
+    yield from _stream(circuit, values, n, seed, temperature, chunk, executor, fast)
 
 
 def _stream(
@@ -172,6 +184,7 @@ def _stream(
     temperature: float | None,
     chunk: int,
     executor: Executor | None,
+    fast: bool | None,
 ) -> Generator[ManyPoints, None, None]:
     for part in circuit.transistors:
         if part.kind not in (Kind.NPN, Kind.PNP):
@@ -185,10 +198,20 @@ def _stream(
         raise CircuitError("A chunk holds at least one value set. Leave chunk out for its default.")
     if not 0 <= seed < 2**64:
         raise CircuitError("A seed is a whole number from 0 to 2^64 - 1.")
-    jobs = _jobs(circuit, values, n, seed, T, chunk)
+    quick = _fast(fast, _total(values, n))
+    jobs = (replace(j, fast=quick) for j in _jobs(circuit, values, n, seed, T, chunk))
     if executor is None:
         return (solve_chunk(job) for job in jobs)
     return _spread(jobs, executor)
+
+
+def _fast(wish: bool | None, total: int | None) -> bool:
+    """Whether compiled lanes go first."""
+    if wish and not installed():
+        raise CircuitError(
+            "Compiled lanes are not installed. Install steadypoint[fast] or leave fast out."
+        )
+    return installed() and (total or 0) >= WORTHWHILE if wish is None else wish
 
 
 def _total(values: Any, n: int | None) -> int | None:
@@ -227,7 +250,7 @@ def _jobs(
         start += size
 
 
-def _spread(jobs: Iterator[Job], executor: Executor) -> Generator[ManyPoints, None, None]:
+def _spread(jobs: Iterable[Job], executor: Executor) -> Generator[ManyPoints, None, None]:
     """Chunks from an executor, in order, with a bounded number on their way."""
     workers = getattr(executor, "_max_workers", None)
     ahead = 2 * workers if isinstance(workers, int) else AHEAD

@@ -66,6 +66,8 @@ class Job:
         Key of the random streams.
     chunk : int
         Counter of the chunk's own stream.
+    fast : bool
+        Whether compiled lanes go first.
     """
 
     circuit: Circuit
@@ -75,6 +77,7 @@ class Job:
     values: Any
     seed: int
     chunk: int
+    fast: bool = False
 
 
 def stream_of(seed: int, chunk: int) -> np.random.Generator:
@@ -175,7 +178,7 @@ def _prepared(circuit: Circuit, temperature: float) -> Lanes | None:
 
 def _from_lanes(job: Job, lanes: Lanes, columns: dict[str, FloatArray], n: int) -> ManyPoints:
     figures = Figures(lanes.net, columns, job.temperature)
-    found = solve_lanes(lanes, figures, n)
+    found = solve_lanes(lanes, figures, n, fast=job.fast)
     return _points(job, lanes, found)
 
 
