@@ -6,6 +6,7 @@ plain floats with their Jacobian, from the nominal point, to a tolerance of 1e-1
 the drawing of values aside, ours includes everything.
 
     python benchmarks/bulk.py [--sets 400000] [--loop 500]
+    python benchmarks/bulk.py --stream 100000000
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from __future__ import annotations
 import argparse
 import importlib.util
 import math
+import resource
 import time
 from collections.abc import Callable
 
@@ -21,7 +23,7 @@ from scipy.optimize import root
 
 from steadypoint.circuit import GROUND, Circuit, Kind, read_sheet
 from steadypoint.devices import saturation_current, saturation_current_at, thermal_voltage
-from steadypoint.solve import operating_point, solve_many
+from steadypoint.solve import operating_point, solve_many, stream_many
 
 SHEETS = {
     "base bias": """
@@ -181,12 +183,31 @@ def best(work: Callable[[], object], times: int = 3) -> float:
     return min(spent)
 
 
+def stream(n: int) -> None:
+    """Let drawn sets of the divider stream through and tell time and memory."""
+    circuit = read_sheet(SHEETS["divider"])
+    begun, count, lost = time.monotonic(), 0, 0
+    for points in stream_many(circuit, sampler(circuit), n, seed=1):
+        count += len(points)
+        lost += int((~points.converged).sum())
+    spent = time.monotonic() - begun
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    print(
+        f"{count:,} points drawn and solved in {spent:.0f} s, {lost} without a point, "
+        f"at most {peak:.0f} MB"
+    )
+
+
 def main() -> None:
     """Print one line per circuit and way."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--sets", type=int, default=400_000)
     parser.add_argument("--loop", type=int, default=500)
+    parser.add_argument("--stream", type=int, default=0)
     chosen = parser.parse_args()
+    if chosen.stream:
+        stream(chosen.stream)
+        return
     ways = {"NumPy lanes": False}
     if importlib.util.find_spec("numba") is not None:
         ways["compiled lanes"] = True
