@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import subprocess
+import sys
 
 import pytest
 from scipy import constants
@@ -15,6 +17,7 @@ from steadypoint.devices import (
     saturation_current_at,
     thermal_voltage,
 )
+from steadypoint.devices._thermal import BOLTZMANN, ELEMENTARY_CHARGE
 
 
 # k, e exact (SI Brochure, 9th ed., 2019); kT/e rounded to 1 µV, so ±0.5 µV.
@@ -88,3 +91,14 @@ def test_defaults_of_a_diode():
     assert data.V_F == 0.7
     assert saturation_current(0.7) == data.I_S
     assert math.isinf(data.V_Z)
+
+
+def test_constants_are_those_of_codata():
+    # Exact by definition (SI Brochure, 9th ed., 2019), so equal to the last bit.
+    assert constants.Boltzmann == BOLTZMANN
+    assert constants.elementary_charge == ELEMENTARY_CHARGE
+
+
+def test_solving_a_point_loads_no_scipy():
+    code = "import sys, steadypoint.solve; sys.exit('scipy' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -5,7 +5,11 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from scipy.constants import Boltzmann, elementary_charge
+BOLTZMANN: Final = 1.380649e-23
+"""Boltzmann constant k, exact since 2019 (SI Brochure, 9th edition, section 2.2). [J/K]"""
+
+ELEMENTARY_CHARGE: Final = 1.602176634e-19
+"""Elementary charge e, exact since 2019 (same place). [C]"""
 
 NOMINAL_TEMPERATURE: Final = 298.15
 """Temperature at which stated data hold when nothing else is said: 25 °C. [K]"""
@@ -41,7 +45,7 @@ def thermal_voltage(temperature: float) -> float:
 
     References
     ----------
-    SI Brochure, 9th edition, 2019 (k and e are exact); CODATA through ``scipy.constants``.
+    SI Brochure, 9th edition, 2019 (k and e are exact).
 
     Examples
     --------
@@ -50,7 +54,7 @@ def thermal_voltage(temperature: float) -> float:
     """
     if not temperature > 0:
         raise ValueError("A temperature lies above 0 K.")
-    return float(Boltzmann * temperature / elementary_charge)
+    return BOLTZMANN * temperature / ELEMENTARY_CHARGE
 
 
 def saturation_current(V_on: float, I_on: float = 1e-3, *, n: float = 1.0) -> float:

@@ -7,10 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from scipy.constants import Boltzmann, elementary_charge
-
 from steadypoint.circuit import Part
-from steadypoint.devices import BipolarData, bipolar_data
+from steadypoint.devices import BipolarData, bipolar_data, thermal_voltage
 from steadypoint.draw._axes import nice_step
 from steadypoint.solve import Model, OperatingPoint, Region, TransistorPoint
 
@@ -111,7 +109,7 @@ def _transport_shape(data: BipolarData, temperature: float) -> Callable[[float],
     From the transport equations with :math:`k = e^{-V_{CE}/V_T}`:
     :math:`(1 - k(1 + 1/\beta_R)) / (1 + k\beta/\beta_R) \cdot (1 + V_{CE}/V_A)`, never negative.
     """
-    V_T = Boltzmann * temperature / elementary_charge
+    V_T = thermal_voltage(temperature)
 
     def shape(V_CE: float) -> float:
         k = math.exp(-V_CE / V_T)
