@@ -1,0 +1,73 @@
+"""Solve random circuits on the device rung and count what comes out.
+
+The generator is that of the tests: 1 to 4 bipolar transistors, up to two diodes or zeners,
+resistors of E24, at -55 °C to 150 °C. Counted are the ways that found the points, circuits of
+several points, circuits without a result, and answers whose imbalance at a node passes 1e-9 of
+the largest current in a part plus 1 fA.
+
+Run ``python benchmarks/random_circuits.py --count 20000``; ``--json`` prints plain data.
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+
+import numpy as np
+
+from steadypoint.circuit import write_sheet
+from steadypoint.solve import solve
+
+sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "solve"))
+from random_circuits import random_circuit
+
+
+def campaign(count: int, seed: int) -> tuple[Counter[str], list[str]]:
+    """Counts by outcome, and a sentence with its sheet for each circuit without a right answer."""
+    rng, counts, told = np.random.default_rng(seed), Counter[str](), []
+    shown = time.monotonic()
+    for k in range(count):
+        circuit = random_circuit(rng, most_transistors=4)
+        T = float(rng.uniform(218.15, 423.15))
+        solution = solve(circuit, "device", temperature=T)
+        counts["circuits"] += 1
+        if solution.value is None:
+            counts["no result"] += 1
+            told.append(f"{solution.error}\nat {T!r} K:\n{write_sheet(circuit)}")
+            continue
+        counts[solution.stats.method.value] += 1
+        counts["several points"] += bool(solution.others)
+        for point in (solution.value, *solution.others):
+            largest = max(abs(p.I) for p in point.parts.values())
+            if not point.residual <= 1e-9 * largest + 1e-15:
+                counts["wrong"] += 1
+                told.append(f"imbalance {point.residual:g} A at {T!r} K:\n{write_sheet(circuit)}")
+        if time.monotonic() - shown > 2.0 and sys.stderr.isatty():
+            shown = time.monotonic()
+            sys.stderr.write(f"\r{k + 1} of {count}")
+    return counts, told
+
+
+def main() -> None:
+    """Solve, count and print."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--count", type=int, default=2000, help="how many circuits")
+    parser.add_argument("--seed", type=int, default=1, help="seed of the generator")
+    parser.add_argument("--json", action="store_true", help="print plain data")
+    asked = parser.parse_args()
+    counts, told = campaign(asked.count, asked.seed)
+    if asked.json:
+        sys.stdout.write(json.dumps({**counts, "told": told}, indent=2) + "\n")
+        return
+    for name, number in counts.items():
+        sys.stdout.write(f"{number:9d}  {name}\n")
+    for sentence in told:
+        sys.stdout.write(f"\n{sentence}")
+
+
+if __name__ == "__main__":
+    main()
