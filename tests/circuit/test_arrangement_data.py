@@ -35,6 +35,14 @@ WANTED = [
     "divider with compensating diode",
     "zener-referenced current source",
     "cascode",
+    "JFET self bias",
+    "JFET divider bias",
+    "JFET two-supply bias",
+    "MOSFET divider bias",
+    "drain feedback",
+    "source follower",
+    "FET current source",
+    "p-channel divider",
 ]
 
 # IEC 60063, series E24, of which E12 is part; from memory.
@@ -58,7 +66,7 @@ def test_names_are_unique():
 def test_data_are_complete(one):
     assert one.title
     assert one.circuit.title == one.title
-    assert len(one.circuit.transistors) == one.transistors
+    assert len(one.circuit.transistors) + len(one.circuit.fets) == one.transistors
     assert len(one.good_at) >= 2
     assert len(one.bad_at) >= 2
     for sentence in (one.description, *one.good_at, *one.bad_at):
@@ -90,6 +98,9 @@ def test_every_transistor_is_active(one, model):
     point = operating_point(one.circuit, model)
     for transistor in point.transistors.values():
         assert transistor.region is Region.ACTIVE
+    for fet in point.fets.values():
+        assert fet.region is Region.SATURATION
+        assert fet.headroom_triode > 0.9
     for part in one.circuit.parts:
         if part.kind is Kind.ZENER:
             # Data sheets of small zener diodes state V_Z at 5 mA; 1 mA keeps one regulating
@@ -109,6 +120,8 @@ def test_point_has_room_on_both_sides(one):
     for name, transistor in point.transistors.items():
         if (one.name, name) not in HELD:
             assert 0.2 <= abs(transistor.V_CE) / span <= 0.75
+    for fet in point.fets.values():
+        assert 0.2 <= abs(fet.V_DS) / span <= 0.75
 
 
 @pytest.mark.parametrize(
@@ -129,5 +142,5 @@ def test_unknown_name_suggests_the_nearest(typed, sentence):
 
 
 def test_strange_name_lists_them_all():
-    with pytest.raises(UnknownNameError, match=r"Known are base bias, .*cascode\.$"):
+    with pytest.raises(UnknownNameError, match=r"Known are base bias, .*cascode, .*bias\.$"):
         arrangement("xyzzy")

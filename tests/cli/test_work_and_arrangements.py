@@ -74,7 +74,7 @@ def test_unknown_arrangement_is_suggested(run: Run):
 def test_silly_names_of_arrangements(run: Run, name: str):
     said = run("arrangements", name)
     assert said.code == 1
-    assert len(said.err) < 700
+    assert len(said.err) < 900
 
 
 def test_choices_of_the_options_are_those_of_the_layers():
