@@ -32,7 +32,8 @@ WITH_EVERYTHING = Circuit(
         resistor("R3", "f", GROUND, 10e3),
     )
 )
-CIRCUITS = {a.name: a.circuit for a in arrangements()}
+# Lanes know bipolar transistors; circuits with others are refused (see test_many).
+CIRCUITS = {a.name: a.circuit for a in arrangements() if not a.circuit.fets}
 CIRCUITS |= {"everything": WITH_EVERYTHING}
 
 
