@@ -77,6 +77,12 @@ class Theme(StrEnum):
     PRINT = "print"
 
 
+class Chart(StrEnum):
+    """What is drawn instead of the schematic."""
+
+    DRIFT = "drift"
+
+
 class Shown(StrEnum):
     """What stands beside the parts of a schematic."""
 
@@ -195,6 +201,24 @@ def draw(
         bool,
         typer.Option("--load-line", help="Draw the load line with its point, not the schematic."),
     ] = False,
+    chart: Annotated[
+        Chart | None,
+        typer.Option(
+            metavar="WORD",
+            show_default=False,
+            help="Draw a chart, not the schematic: drift shows I_C and V_CE while the value of "
+            "--against runs.",
+        ),
+    ] = None,
+    against: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME=LOW..HIGH",
+            show_default=False,
+            help="What runs in a drift chart, such as beta=50..400, RB=100k..1M or "
+            "temperature=-20C..80C.",
+        ),
+    ] = None,
     show: Annotated[
         list[Shown] | None,
         typer.Option(
@@ -224,7 +248,7 @@ def draw(
     settings: Settings = None,
     temperature: Temperature = None,
 ) -> None:
-    """Draw the schematic or the load line.
+    """Draw the schematic, the load line or a chart.
 
     The drawing places itself, bears the solved voltages and currents, and carries a description
     for screen readers. A file is written whole or not at all.
@@ -234,7 +258,8 @@ def draw(
     default = (Shown.VALUES, Shown.VOLTAGES, Shown.CURRENTS)
     words = tuple(w.value for w in (show or default) if w is not Shown.NOTHING)
     looks = (direct_current, as_written, zigzag)
-    wanted = Wanted(words, theme.value, as_load_line, before, *looks, width)
+    kind = chart.value if chart else ""
+    wanted = Wanted(words, theme.value, as_load_line, before, *looks, width, kind, against)
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
 
 

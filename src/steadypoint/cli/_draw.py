@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from steadypoint.circuit import Circuit
+from steadypoint.cli._chart import chart_scene
 from steadypoint.cli._input import read_circuit, read_temperature
 from steadypoint.draw import Scene, load_line, schematic
 from steadypoint.errors import NoSolutionError, OutputError
@@ -29,6 +30,8 @@ class Wanted:
     as_written: bool
     zigzag: bool
     width: int
+    chart: str = ""
+    against: str | None = None
 
 
 def write_drawing(
@@ -48,6 +51,13 @@ def write_drawing(
     circuit = read_circuit(sheet)
     changed = read_circuit(sheet, settings, circuit)
     kelvin = read_temperature(temperature)
+    if wanted.load_line and wanted.chart:
+        raise OutputError("A file holds one figure. Leave out --load-line or --chart.")
+    if wanted.chart or wanted.against:
+        scene = chart_scene(changed, wanted.chart, wanted.against, model, kelvin)
+        write_atomic(output, _bytes(scene, suffix, wanted))
+        sys.stdout.write(f"{output}\n")
+        return
     point = _point(changed, model, kelvin, needed=wanted.load_line)
     before = _point(circuit, model, kelvin, needed=False) if wanted.before else None
     scene = _scene(changed, point, before, wanted)

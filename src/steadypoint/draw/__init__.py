@@ -1,5 +1,6 @@
 """Schematics and charts as scenes, and their SVG."""
 
+from steadypoint.draw._drift import drift_chart
 from steadypoint.draw._level import level
 from steadypoint.draw._load_line import load_line
 from steadypoint.draw._metrics import font_paths
@@ -17,6 +18,7 @@ __all__ = [
     "Scene",
     "Span",
     "Text",
+    "drift_chart",
     "font_paths",
     "level",
     "load_line",

@@ -119,6 +119,9 @@ text.minor{fill:«ink-2»}
 .curve{stroke:«amp»;stroke-width:«curve»}
 .curve-faint{stroke:«rule-2»;stroke-width:1.4}
 .curve-was{stroke:«ghost»;stroke-width:1.8;stroke-dasharray:6 5}
+.curve-volt{stroke:«volt»;stroke-width:«curve»;stroke-dasharray:9 4}
+.ground{fill:«inset»;stroke:none}
+.hatch{stroke:«rule-2»;stroke-width:«fine»}
 .guide{stroke:«steady»;stroke-width:1.4;stroke-dasharray:1.5 4.5}
 .disc{fill:«steady»;stroke:«leaf»;stroke-width:2.5}
 .eye{fill:«leaf»;stroke:none}
@@ -128,6 +131,7 @@ text.minor{fill:«ink-2»}
 .mark{stroke:«rule-2»;stroke-width:1.5}
 text.point{fill:«steady»}
 text.curvename{fill:«amp»}
+text.voltname{fill:«volt»}
 .label text{stroke:«leaf»;stroke-width:4;stroke-linejoin:round;paint-order:stroke}
 .state-full{fill:«steady»;stroke:none}
 .state-line{stroke:«steady»}

@@ -1,0 +1,51 @@
+"""Charts of ``steadypoint draw``: written whole, and faults in a sentence."""
+
+from __future__ import annotations
+
+import xml.etree.ElementTree as ET
+from pathlib import Path
+
+import pytest
+from command_runs import Run, assert_one_sentence
+
+
+def svg_text(path: Path) -> str:
+    return " ".join("".join(ET.fromstring(path.read_bytes()).itertext()).split())  # noqa: S314
+
+
+@pytest.mark.parametrize(
+    ("against", "said"),
+    [
+        ("beta=50..400", "against beta from 50 to 400, exact rung"),
+        ("h_FE=50..400", "against beta from 50 to 400, exact rung"),
+        ("Q1.beta=50..400", "against Q1.beta from 50 to 400"),
+        ("temperature=-20C..80C", "from −20 °C to 80 °C, device rung"),
+        ("RB=47k..4M7", "against RB from 47 kΩ to 4.7 MΩ"),
+        ("VCC=5..12 V", "against VCC from 5 V to 12 V"),
+    ],
+)
+def test_drift_chart_of_what_was_typed(run: Run, recorder: Path, against: str, said: str):
+    target = recorder.with_name("drift.svg")
+    done = run("draw", recorder, "--chart", "drift", "--against", against, "-o", target)
+    assert (done.code, done.err) == (0, "")
+    assert said in svg_text(target).replace("\u202f", " ")
+
+
+@pytest.mark.parametrize(
+    ("words", "needle"),
+    [
+        (["--chart", "drift"], "needs what runs"),
+        (["--against", "beta=50..400"], "Add --chart drift"),
+        (["--chart", "drift", "--against", "beta=50"], "is no range"),
+        (["--chart", "drift", "--against", "beta=400..50"], "smaller to a larger"),
+        (["--chart", "drift", "--against", "bta=50..400"], "Did you mean 'beta'"),
+        (["--chart", "drift", "--against", "RB=1..9kk"], "--against RB=1..9kk"),
+        (["--chart", "drift", "--load-line", "--against", "beta=5..9"], "one figure"),
+    ],
+)
+def test_wrong_charts_are_told_in_a_sentence(
+    run: Run, recorder: Path, words: list[str], needle: str
+):
+    target = recorder.with_name("drift.svg")
+    assert_one_sentence(run("draw", recorder, "-o", target, *words), needle)
+    assert not target.exists()
