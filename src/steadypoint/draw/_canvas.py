@@ -53,8 +53,8 @@ class Plot:
         """Place of a pair of values. [px]"""
         a = self.area
         return (
-            round(a.x0 + (a.x1 - a.x0) * self.x.share(x), 2),
-            round(a.y1 - (a.y1 - a.y0) * self.y.share(y), 2),
+            round(float(a.x0 + (a.x1 - a.x0) * self.x.share(x)), 2),
+            round(float(a.y1 - (a.y1 - a.y0) * self.y.share(y)), 2),
         )
 
     def holds(self, x: float, y: float) -> bool:
@@ -110,6 +110,18 @@ class Canvas:
         self.say(max(8.0, a.x0 - 48), a.y0 - 16, plot.y.heading)
         if x_name:
             self.say(a.x1 + 8, a.y1 + 41, plot.x.heading, "end")
+
+    def axis_below(self, plot: Plot) -> None:
+        """A horizontal axis alone, for strips and bars, with thin lines up from its ticks."""
+        a = plot.area
+        for value in plot.x.ticks:
+            x = plot.at(value, plot.y.low)[0]
+            self.marks.append(Path((("M", x, a.y0), ("L", x, a.y1)), "grid"))
+            self.marks.append(Path((("M", x, a.y1), ("L", x, a.y1 + 5)), "tick"))
+            self.say(x, a.y1 + 20, small(plot.x.figure(value)), "middle", "minor")
+        self.marks.append(Path((("M", a.x0, a.y1), ("L", a.x1 + 8, a.y1)), "axis"))
+        self.block(Box(a.x0, a.y1 - 2, a.x1 + 8, a.y1 + 6))
+        self.say(a.x1 + 8, a.y1 + 41, plot.x.heading, "end")
 
     def block(self, box: Box) -> None:
         """Keep names away from a box."""

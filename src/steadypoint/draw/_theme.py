@@ -26,6 +26,8 @@ _LIGHT: Final = {
     "amp-tint": "#faebd9",
     "steady": "#0a635b",
     "steady-tint": "#d5ece6",
+    "mark": "#7d0b62",
+    "mark-tint": "#f7e2f1",
     "ghost": "#5a6863",
     "wire": "1.7",
     "wire-lit": "3",
@@ -46,6 +48,8 @@ _DARK: Final = _LIGHT | {
     "amp-tint": "#43341c",
     "steady": "#55d0cb",
     "steady-tint": "#123b35",
+    "mark": "#f586ac",
+    "mark-tint": "#47202f",
     "ghost": "#94a49d",
 }
 _PRINT: Final = _LIGHT | {
@@ -61,6 +65,8 @@ _PRINT: Final = _LIGHT | {
     "amp": "#7e3f0a",
     "steady": "#07524b",
     "steady-tint": "#e3f3ef",
+    "mark": "#65085a",
+    "mark-tint": "#f5d9ee",
     "ghost": "#444444",
 }
 _PROJECTOR: Final = _PRINT | {
@@ -71,6 +77,8 @@ _PROJECTOR: Final = _PRINT | {
     "volt-tint": "#e2e2fb",
     "amp-tint": "#fde3cd",
     "steady-tint": "#c9ebe3",
+    "mark": "#65085a",
+    "mark-tint": "#f5d9ee",
     "ghost": "#3f4a46",
     "wire": "2.3",
     "wire-lit": "3.3",
@@ -121,6 +129,10 @@ text.minor{fill:«ink-2»}
 .curve-was{stroke:«ghost»;stroke-width:1.8;stroke-dasharray:6 5}
 .curve-volt{stroke:«volt»;stroke-width:«curve»;stroke-dasharray:9 4}
 .ground{fill:«inset»;stroke:none}
+.curve-third{stroke:«mark»;stroke-width:«curve»;stroke-dasharray:2 5}
+.bar{fill:«steady-tint»;stroke:«steady»;stroke-width:1.2}
+.bar-full{fill:«steady»;stroke:«steady»;stroke-width:1.2}
+.median{stroke:«steady»;stroke-width:«curve»}
 .hatch{stroke:«rule-2»;stroke-width:«fine»}
 .guide{stroke:«steady»;stroke-width:1.4;stroke-dasharray:1.5 4.5}
 .disc{fill:«steady»;stroke:«leaf»;stroke-width:2.5}
@@ -132,6 +144,7 @@ text.minor{fill:«ink-2»}
 text.point{fill:«steady»}
 text.curvename{fill:«amp»}
 text.voltname{fill:«volt»}
+text.thirdname{fill:«mark»}
 .label text{stroke:«leaf»;stroke-width:4;stroke-linejoin:round;paint-order:stroke}
 .state-full{fill:«steady»;stroke:none}
 .state-line{stroke:«steady»}
