@@ -153,7 +153,7 @@ def _same_point(work: Working, nodal: Nodal, point: OperatingPoint) -> None:
     """The node equations must give the proved point."""
     scale = max(1.0, max(map(abs, point.nodes.values()), default=1.0))
     for node, volts in nodal.volts.items():
-        if abs(volts - point.nodes[node]) > 1e-6 * scale and _touched(work, node):
+        if abs(volts - point.nodes[node]) > 1e-6 * scale and node not in nodal.floating:
             raise DerivationError(f"Node {node} does not agree with the solved point.")
     for name, solved in point.transistors.items():
         part = work.circuit.part(name)
@@ -164,11 +164,6 @@ def _same_point(work: Working, nodal: Nodal, point: OperatingPoint) -> None:
             largest = max(abs(solved.I_E), abs(solved.I_C), 1e-12)
             if abs(mine - sign * amps) > 1e-6 * largest:
                 raise DerivationError(f"I_{letter} of {name} does not agree with the solved point.")
-
-
-def _touched(work: Working, node: str) -> bool:
-    """Nodes that only capacitors touch have no voltage of their own."""
-    return any(node in p.nodes for p in work.circuit.parts if p.kind is not Kind.CAPACITOR)
 
 
 def size_of(expr: Expr, values: Mapping[str, float]) -> float:
