@@ -85,5 +85,5 @@ def test_choices_of_the_options_are_those_of_the_layers():
     assert [r.value for r in Rung] == [m.value for m in Model]
     assert {r.value for r in WorkingRung} < {m.value for m in Model}
     assert {t.value for t in Theme} == set(THEMES)
-    assert {s.value for s in Shown} - {"nothing"} == set(_schematic.SHOWN)
+    assert {s.value for s in Shown} - {"nothing", "changes"} == set(_schematic.SHOWN)
     assert {o.value for o in Output} == set(_build.OUTPUTS)

@@ -58,6 +58,19 @@ def test_drawing_shows_what_was_asked(run: Run, recorder: Path):
     assert drawn("--direct-current") != full
     assert drawn("--set", "RC=2k2") != full
     assert "was" in drawn("--set", "beta=300", "--before")
+    assert "↑" in drawn("--set", "beta=300", "--show", "currents", "--show", "changes")
+    assert "↑" not in drawn("--set", "beta=300")
+
+
+def test_drawing_marks_a_loop_and_fades_what_is_open(run: Run, recorder: Path):
+    target = recorder.with_name("stage.svg")
+    assert run("draw", recorder, "-o", target, "--loop", "VCC, RC, Q1, RE", "--faded").code == 0
+    text = target.read_text("utf-8")
+    assert 'data-loop="VCC RC Q1 RE"' in text
+    assert "faded" in text
+    said = run("draw", recorder, "-o", target, "--loop", "RC,RE")
+    assert said.code == 1
+    assert "do not close a loop" in said.err
 
 
 def test_themes_give_different_files(run: Run, recorder: Path):

@@ -91,6 +91,7 @@ class Shown(StrEnum):
     CURRENTS = "currents"
     POWERS = "powers"
     REGIONS = "regions"
+    CHANGES = "changes"
     NOTHING = "nothing"
 
 
@@ -225,7 +226,8 @@ def draw(
             metavar="WORD",
             show_default=False,
             help="What stands beside the parts: values, voltages, currents (these by default), "
-            "powers, regions, or nothing; may be repeated.",
+            "powers, regions, changes (arrows up and down against the point before --set), or "
+            "nothing; may be repeated.",
         ),
     ] = None,
     theme: Annotated[Theme, typer.Option(help="Look of an SVG or PNG.")] = Theme.LIGHT,
@@ -235,6 +237,17 @@ def draw(
     direct_current: Annotated[
         bool, typer.Option("--direct-current", help="Leave out capacitors and terminals.")
     ] = False,
+    faded: Annotated[
+        bool, typer.Option("--faded", help="Let capacitors and terminals pale: no current flows.")
+    ] = False,
+    loop: Annotated[
+        str | None,
+        typer.Option(
+            metavar="PARTS",
+            show_default=False,
+            help="Mark the loop through these parts and its direction, such as VCC,RC,Q1,RE.",
+        ),
+    ] = None,
     as_written: Annotated[
         bool, typer.Option("--as-written", help="Values as the sheet writes them (4k7).")
     ] = False,
@@ -259,7 +272,10 @@ def draw(
     words = tuple(w.value for w in (show or default) if w is not Shown.NOTHING)
     looks = (direct_current, as_written, zigzag)
     kind = chart.value if chart else ""
-    wanted = Wanted(words, theme.value, as_load_line, before, *looks, width, kind, against)
+    round_ = tuple(part.strip() for part in loop.split(",")) if loop else ()
+    wanted = Wanted(
+        words, theme.value, as_load_line, before, *looks, width, kind, against, faded, round_
+    )
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from steadypoint.circuit import Circuit
 from steadypoint.cli._chart import chart_scene
 from steadypoint.cli._input import read_circuit, read_temperature
-from steadypoint.draw import Scene, load_line, schematic
+from steadypoint.draw import Scene, load_line, schematic, trends_between
 from steadypoint.errors import NoSolutionError, OutputError
 from steadypoint.publish import scene_pdf, scene_png, scene_svg, write_atomic
 from steadypoint.solve import Model, OperatingPoint, operating_point
@@ -32,6 +32,8 @@ class Wanted:
     width: int
     chart: str = ""
     against: str | None = None
+    faded: bool = False
+    loop: tuple[str, ...] = ()
 
 
 def write_drawing(
@@ -59,8 +61,9 @@ def write_drawing(
         sys.stdout.write(f"{output}\n")
         return
     point = _point(changed, model, kelvin, needed=wanted.load_line)
-    before = _point(circuit, model, kelvin, needed=False) if wanted.before else None
-    scene = _scene(changed, point, before, wanted)
+    compared = wanted.before or "changes" in wanted.show
+    unchanged = _point(circuit, model, kelvin, needed=False) if compared else None
+    scene = _scene(changed, point, unchanged, wanted)
     write_atomic(output, _bytes(scene, suffix, wanted))
     sys.stdout.write(f"{output}\n")
 
@@ -79,15 +82,27 @@ def _point(
 
 
 def _scene(
-    circuit: Circuit, point: OperatingPoint | None, before: OperatingPoint | None, wanted: Wanted
+    circuit: Circuit,
+    point: OperatingPoint | None,
+    unchanged: OperatingPoint | None,
+    wanted: Wanted,
 ) -> Scene:
     if wanted.load_line and point is not None:
-        return load_line(circuit, point, before=before)
+        return load_line(circuit, point, before=unchanged if wanted.before else None)
+    moved = None
+    if "changes" in wanted.show and point is not None and unchanged is not None:
+        kinds = {"voltages": "V", "currents": "I"}
+        letters = tuple(kinds[word] for word in wanted.show if word in kinds)
+        trends = trends_between(unchanged, point).items()
+        moved = {symbol: way for symbol, way in trends if symbol.startswith(letters)}
     return schematic(
         circuit,
         point,
-        show=wanted.show,
-        before=before,
+        show=[word for word in wanted.show if word != "changes"],
+        before=unchanged if wanted.before else None,
+        loop=wanted.loop,
+        trends=moved,
+        faded=wanted.faded,
         signal_parts=not wanted.direct_current,
         as_written=wanted.as_written,
         zigzag=wanted.zigzag,

@@ -1,10 +1,12 @@
 """Schematics and charts as scenes, and their SVG."""
 
+from steadypoint.draw._annotate import trends_between
 from steadypoint.draw._comparison import Compared, comparison_chart
 from steadypoint.draw._drift import drift_chart
 from steadypoint.draw._influences import Influence, influence_chart
 from steadypoint.draw._level import level
 from steadypoint.draw._load_line import load_line
+from steadypoint.draw._loop import loop_of
 from steadypoint.draw._metrics import font_paths
 from steadypoint.draw._part_curves import part_curves
 from steadypoint.draw._scene import Box, Circle, Group, Path, Scene, Span, Text
@@ -35,10 +37,12 @@ __all__ = [
     "input_chart",
     "level",
     "load_line",
+    "loop_of",
     "part_curves",
     "schematic",
     "spread_chart",
     "stylesheet",
     "transfer_chart",
+    "trends_between",
     "waveform_chart",
 ]

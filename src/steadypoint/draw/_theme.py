@@ -110,13 +110,20 @@ path,circle{fill:none;stroke:«ink»;stroke-width:«wire»;stroke-linecap:round;
 .halo{fill:none;stroke:none}
 .lit .halo{fill:«steady-tint»}
 .lit .line,.lit .body,.lit .wire{stroke-width:«wire-lit»}
+.band{stroke:«steady-tint»;stroke-width:12}
+.inloop .body{fill:none}
+.way{stroke:«steady»;stroke-width:2}
+text.loopname{fill:«steady»}
+.given text{fill:«ink»}
+.faded .line,.faded .plate,.faded .wire,.faded .body,.faded .solid{stroke:«rule-2»}
+.faded .dot,.faded .solid{fill:«rule-2»}
+.faded text{fill:«ink-3»}
 .flag{fill:«volt-tint»;stroke:none}
 .pole{stroke:«volt»}
 .foot{fill:«volt»;stroke:none}
 .volt text{fill:«volt»}
 .head{fill:«amp»;stroke:«leaf»;stroke-width:1.4}
 .amp text{fill:«amp»}
-.given text{fill:«ink»}
 text.was{fill:«ghost»}
 text.minor{fill:«ink-2»}
 .axis{stroke-width:1.5}
@@ -147,6 +154,9 @@ text.voltname{fill:«volt»}
 text.thirdname{fill:«mark»}
 .label text{stroke:«leaf»;stroke-width:4;stroke-linejoin:round;paint-order:stroke}
 .state-full{fill:«steady»;stroke:none}
+text.region{fill:«ink-2»}
+.region-full{fill:«ink-2»;stroke:none}
+.region-line{stroke:«ink-2»;stroke-width:1.4}
 .state-line{stroke:«steady»}
 """
 
