@@ -172,6 +172,12 @@ def work(
     form: Annotated[
         WorkingFormat, typer.Option("--format", help="How the working is written.")
     ] = WorkingFormat.TEXT,
+    rounded: Annotated[
+        bool,
+        typer.Option(
+            "--rounded", help="Round each result to three digits and carry it on, as on the board."
+        ),
+    ] = False,
     settings: Settings = None,
     as_json: Annotated[bool, typer.Option("--json", help="The same as --format json.")] = False,
 ) -> None:
@@ -182,7 +188,7 @@ def work(
     from steadypoint.cli._work import show_working
 
     wanted = WorkingFormat.JSON if as_json else form
-    show_working(sheet, model.value, settings or [], wanted.value)
+    show_working(sheet, model.value, settings or [], wanted.value, rounded=rounded)
 
 
 @app.command(epilog="Example: steadypoint draw stage.circuit --set beta=300 --before -o stage.svg")

@@ -11,10 +11,12 @@ from steadypoint.cli._point import print_json
 from steadypoint.derive import derive
 
 
-def show_working(sheet: str, rung: str, settings: Sequence[str], form: str) -> None:
+def show_working(
+    sheet: str, rung: str, settings: Sequence[str], form: str, *, rounded: bool = False
+) -> None:
     """Derive the operating point of a sheet and print the working in one of the formats."""
     circuit = read_circuit(sheet, settings)
-    derivation = derive(circuit, rung=rung)
+    derivation = derive(circuit, rung=rung, rounded=rounded)
     if form == "json":
         print_json({"title": circuit.title, "model": rung, "steps": derivation.to_dict()})
         return

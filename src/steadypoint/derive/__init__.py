@@ -35,6 +35,7 @@ from steadypoint.derive._print_latex import to_latex
 from steadypoint.derive._print_mathml import block_mathml, to_mathml
 from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
+from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._step import Approximation, Derivation, Line, Prose, Result, Step
 
 __all__ = [
@@ -60,6 +61,7 @@ __all__ = [
     "evaluate",
     "percent",
     "price",
+    "round_as_on_board",
     "to_latex",
     "to_mathml",
     "to_text",

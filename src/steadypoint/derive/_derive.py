@@ -18,6 +18,7 @@ from steadypoint.derive._names import (
     in_reverse,
 )
 from steadypoint.derive._nodal import LeftOut
+from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
 from steadypoint.derive._working import Working
@@ -28,7 +29,7 @@ from steadypoint.solve import OperatingPoint, neglects, operating_point
 RUNGS = ("exact", "board")
 
 
-def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
+def derive(circuit: Circuit, rung: str = "exact", *, rounded: bool = False) -> Derivation:
     """Derive the operating point of a circuit as a lecturer would on the board.
 
     Parameters
@@ -38,6 +39,9 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
     rung : str, default "exact"
         ``exact`` (β + 1 kept) or ``board`` (I_E ≈ I_C, small base currents left out, each shortcut
         named with its condition and its price).
+    rounded : bool, default False
+        Round each result to three digits as it is written and carry it on so, as on the board; the
+        last step names what that moves.
 
     Returns
     -------
@@ -86,7 +90,8 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
         why = (str(failure),)
         work = _begin(circuit, point, board=rung == "board")
         node_equations(work, point)
-    return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
+    whole = Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
+    return round_as_on_board(whole) if rounded else whole
 
 
 def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool = False) -> Working:

@@ -288,7 +288,7 @@ def _doubled(work: Working, part: Part) -> Prose:
         verb,
         Symbol(I_C),
         " from ",
-        Number(before.amps[I_C], "A"),
+        Number(before.amps[I_C], "A", symbol="" if work.neglects else I_C),
         " to ",
         Number(after.amps[I_C], "A"),
         *end,

@@ -151,6 +151,8 @@ class Derivation(Sequence[Step]):
     fallback : tuple of str
         Why the systematic node equations stand in the place of the loop method; empty when the loop
         method carried.
+    carried : mapping of str to float
+        The unrounded values, where ``values`` holds the ones rounded as on the board; else empty.
     """
 
     circuit: Circuit
@@ -158,6 +160,7 @@ class Derivation(Sequence[Step]):
     steps: tuple[Step, ...]
     values: Mapping[str, float] = field(default_factory=dict)
     fallback: tuple[str, ...] = ()
+    carried: Mapping[str, float] = field(default_factory=dict)
 
     @overload
     def __getitem__(self, index: int) -> Step: ...
