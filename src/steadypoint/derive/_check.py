@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from steadypoint.circuit import Kind
 from steadypoint.derive._branches import Branch
 from steadypoint.derive._expr import ZERO, Expr, Number, Sum, Symbol, evaluate, symbols
+from steadypoint.derive._mirrors import EXPONENTIAL
 from steadypoint.derive._network import branch_currents
 from steadypoint.derive._nodal import Nodal, solve_nodes
 from steadypoint.derive._step import Line, Step
@@ -86,6 +87,9 @@ def observed(work: Working, values: Mapping[str, float], nodal: Nodal) -> dict[s
             out[symbol] = nodal.amps[symbol]
         out[names.span(part)] = sign * (C - E)
         out[f"{names.junction(part)}_open"] = sign * (B - E)
+    for part in work.circuit.parts:
+        if part.kind in (Kind.DIODE, Kind.ZENER) and part.name in nodal.amps:
+            out[names.branch_current(part.name)] = nodal.amps[part.name]
     return out
 
 
@@ -130,6 +134,8 @@ class _Trial:
                 self.values.setdefault(name, evaluate(line.right, self.values))
         self.values |= branch_currents(self.work, self.branches, self.nodal, self.values)
         for step, line in lines:
+            if step.reason == EXPONENTIAL and not here:
+                continue
             self._check_line(step, line, here=here)
 
     def _check_line(self, step: Step, line: Line, *, here: bool) -> None:

@@ -22,7 +22,7 @@ from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
 from steadypoint.derive._working import Working
-from steadypoint.devices import bipolar_data
+from steadypoint.devices import bipolar_data, thermal_voltage
 from steadypoint.errors import CircuitError, DerivationError
 from steadypoint.solve import OperatingPoint, neglects, operating_point
 
@@ -110,6 +110,8 @@ def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool =
         if part.name not in swapped and (data.log_law or apart):
             given[names.junction(part)] = abs(solved.V_BE)
             log_law.add(part.name)
+    if log_law:
+        given["V_T"] = thermal_voltage(point.temperature)
     work = Working(circuit, names, states, given, board=board)
     work.log_law = frozenset(log_law)
     if board:

@@ -319,8 +319,13 @@ def compensation(work: Working, part: Part) -> None:
         " and ",
         Symbol(drop),
         " fall together as the temperature rises, "
-        "about 2 mV per kelvin. What one takes from the input loop the other gives: "
-        "for 10 mV less in both, ",
+        "about 2 mV per kelvin. In the input loop they stand against each other: what ",
+        Symbol(junction),
+        " lets go, ",
+        Symbol(drop),
+        " withdraws, and of a common change only ",
+        Number(abs(together / alone) * 100.0, digits=2),
+        " % is left. For 10 mV less in both, ",
         Symbol(I_C),
         " changes by ",
         _percent(together),

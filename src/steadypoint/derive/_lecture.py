@@ -10,6 +10,7 @@ from steadypoint.derive._branches import Picture, picture
 from steadypoint.derive._equations import Equations
 from steadypoint.derive._expr import ZERO, Number, Symbol, symbols
 from steadypoint.derive._loops import between, parts_round
+from steadypoint.derive._mirrors import base_current_error
 from steadypoint.derive._names import ACTIVE, CUTOFF, SATURATION
 from steadypoint.derive._network import build, say_currents
 from steadypoint.derive._nodal import solve_nodes
@@ -102,6 +103,7 @@ def _attempt(work: Working, seen: Picture, *, first: bool) -> Solved:
         say_currents(work, eq)
     solution = Solution(work, eq, loops)
     solution.run()
+    base_current_error(work, eq, loops)
     for part in marked.transistors:
         output_loop(work, eq, part)
     for part in work.circuit.transistors:
