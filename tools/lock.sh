@@ -9,3 +9,4 @@ compile() {
 }
 compile pyproject.toml requirements/build.in -o requirements/run.lock
 compile pyproject.toml requirements/build.in --extra dev -c requirements/run.lock -o requirements/dev.lock
+compile pyproject.toml requirements/build.in --extra fast --extra cluster -c requirements/run.lock -o requirements/extras.lock

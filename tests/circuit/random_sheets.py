@@ -14,6 +14,17 @@ OPTIONS = {
     "I_S": ["10 fA", "1e-14"],
     "V_A": ["80 V", "75.5V"],
 }
+BIPOLAR = ("collector", "base", "emitter")
+FIELD_EFFECT = ("drain", "gate", "source")
+FETS = [
+    "n-channel JFET, I_DSS 8 mA, V_GS_off -4 V",
+    "p-channel JFET, V_GS(off) 2.5 V",
+    "n-channel MOSFET, V_GS_th 2 V, K 0.5 mA/V², λ 0.02",
+    "n-channel MOSFET enhancement, I_D_on 6 mA, V_GS_on 8 V, V_GS_th 3 V",
+    "p-channel depletion MOSFET, I_DSS 6 mA, V_A 80 V",
+    "2N7000",
+    "BF245A",
+]
 FREE = ["IN", "OUT", "mid", "Ausgang", "base", "k_2", "V+", "Größe"]
 
 
@@ -41,7 +52,8 @@ def two_terminal(draw, number):
 @st.composite
 def places(draw, transistors):
     options = ["ground", "GND", "VCC", "VEE", *FREE]
-    options += [f"{q} {t}" for q in transistors for t in ("collector", "base", "emitter")]
+    options += [f"{q} {t}" for q in transistors if q[1] != "7" for t in BIPOLAR]
+    options += [f"{q} {t}" for q in transistors if q[1] == "7" for t in FIELD_EFFECT]
     return draw(st.sampled_from(options))
 
 
@@ -58,6 +70,9 @@ def sheets(draw):
         for symbol in draw(st.sets(st.sampled_from(sorted(OPTIONS)), max_size=3)):
             items.append(f"{symbol} {draw(st.sampled_from(OPTIONS[symbol]))}")
         lines.append(f"{q} = {', '.join(items)}")
+    for i in range(draw(st.integers(0, 2))):
+        transistors.append(f"Q7{i}")
+        lines.append(f"Q7{i} = {draw(st.sampled_from(FETS))}")
     number = 0
     for _ in range(draw(st.integers(1, 6))):
         chain = []

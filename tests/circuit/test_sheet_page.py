@@ -8,7 +8,15 @@ from pathlib import Path
 import pytest
 
 from steadypoint.circuit import Kind, check, read_sheet, write_sheet
-from steadypoint.circuit._trade import KIND_WORDS, NOT_YET, OPTIONS, POLARITIES, RESERVED, TRAITS
+from steadypoint.circuit._trade import (
+    GATES,
+    KIND_WORDS,
+    NOT_YET,
+    OPTIONS,
+    POLARITIES,
+    RESERVED,
+    TRAITS,
+)
 
 PAGE = (Path(__file__).parents[2] / "docs" / "circuit-sheet.md").read_text("utf-8")
 SHEETS = re.findall(r"^```circuit[^\n]*\n(.*?)^```", PAGE, re.MULTILINE | re.DOTALL)
@@ -19,6 +27,10 @@ WORDS = {
     *(word for kind in Kind for word in kind.terminals),
     *KIND_WORDS,
     *NOT_YET,
+    *GATES,
+    "n-channel",
+    "p-channel",
+    "enhancement",
     *POLARITIES,
     *RESERVED,
     "reversed",

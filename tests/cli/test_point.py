@@ -46,6 +46,7 @@ def test_json_holds_si_values(run: Run, recorder: Path):
         "nodes",
         "parts",
         "transistors",
+        "fets",
         "warnings",
     }
 

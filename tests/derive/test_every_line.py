@@ -20,7 +20,8 @@ from steadypoint.solve import neglects, operating_point
 SINGLE = [a for a in arrangements() if len(a.circuit.transistors) == 1]
 MORE = [a for a in arrangements() if len(a.circuit.transistors) > 1]
 RUNGS = ("exact", "board")
-PUBLISHED = sorted((Path(__file__).parents[1] / "published" / "sheets").glob("*.circuit"))
+SHEETS = sorted((Path(__file__).parents[1] / "published" / "sheets").glob("*.circuit"))
+PUBLISHED = [path for path in SHEETS if not load_sheet(path).fets]
 
 
 def by_name(arrangement):

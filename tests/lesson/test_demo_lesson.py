@@ -75,12 +75,12 @@ def test_the_same_lesson_gives_the_same_bytes(demo) -> None:
 
 
 def test_a_build_is_quick(demo) -> None:
-    start = time.perf_counter()
+    start = time.process_time()
     document = read_lesson(demo[0] / "first-lesson.md")
     lesson_html(document)
     lesson_pdf(document)
     # The bound is 3 s; a busy machine gets the double.
-    assert time.perf_counter() - start < 6.0
+    assert time.process_time() - start < 6.0
 
 
 # --- page --------------------------------------------------------------------------------------

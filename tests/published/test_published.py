@@ -19,7 +19,7 @@ from worked_examples import (
 )
 
 FILE = "operating_points.toml"
-FILES = (FILE, "ports.toml", "designs.toml")
+FILES = (FILE, "ports.toml", "designs.toml", "field_effect.toml")
 ITEMS = items(FILE)
 FULL = [i for i in ITEMS if "full_solution" in i.data]
 

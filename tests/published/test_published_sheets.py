@@ -23,7 +23,7 @@ def test_currents_and_powers_balance(name: str, model: str) -> None:
     sources = [p.name for p in point.circuit.parts if "supply" in p.kind or "source" in p.kind]
     delivered = sum(point.parts[n].P for n in sources)
     taken = sum(p.P for n, p in point.parts.items() if n not in sources)
-    taken += sum(q.P for q in point.transistors.values())
+    taken += sum(q.P for q in (*point.transistors.values(), *point.fets.values()))
     if model == "board":  # what is left out is missing in the balance as well
         assert taken == pytest.approx(delivered, rel=0.15)
     else:

@@ -289,6 +289,7 @@ def test_plain_data_has_the_agreed_shape():
         "nodes",
         "parts",
         "transistors",
+        "fets",
         "warnings",
     ]
     assert data["supplies"]["VCC"].keys() == data["parts"]["RC"].keys() == {"V", "I", "P"}

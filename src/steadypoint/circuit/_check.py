@@ -94,8 +94,9 @@ def _values(circuit: Circuit) -> Iterator[Found]:
 
 
 def _matches(circuit: Circuit) -> Iterator[Found]:
-    kinds = {part.name: part.kind for part in circuit.transistors}
-    for part in circuit.transistors:
+    transistors = [part for part in circuit.parts if part.kind.is_transistor]
+    kinds = {part.name: part.kind for part in transistors}
+    for part in transistors:
         if part.matched_to and (
             kinds.get(part.matched_to) is not part.kind or part.matched_to == part.name
         ):
@@ -111,9 +112,10 @@ def _joined_to_itself(circuit: Circuit) -> Iterator[Found]:
         if len(part.nodes) != len(part.kind.terminals):
             continue
         if part.kind.is_transistor:
-            if part.node("collector") == part.node("emitter"):
+            first, _, last = part.kind.terminals
+            if part.node(first) == part.node(last):
                 yield Found(
-                    f"{part.name} has collector and emitter on the same node, so it cannot work. "
+                    f"{part.name} has {first} and {last} on the same node, so it cannot work. "
                     "Separate the two.",
                     (part.name,),
                 )
@@ -160,7 +162,7 @@ def _capitals(graph: Graph) -> Iterator[Found]:
 
 
 def _open_terminals(graph: Graph) -> Iterator[Found]:
-    for part in graph.circuit.transistors:
+    for part in graph.transistors:
         for terminal in part.kind.terminals:
             node = part.node(terminal)
             if node == GROUND or len(graph.touching(node)) > 1:
@@ -214,7 +216,7 @@ def _no_return(graph: Graph) -> Iterator[Found]:
 
 def _starved_terminals(graph: Graph) -> Iterator[Found]:
     """A transistor terminal that no direct current can reach from outside."""
-    for part in graph.circuit.transistors:
+    for part in graph.transistors:
         for terminal in part.kind.terminals:
             node = part.node(terminal)
             others = [p for p in graph.touching(node) if p is not part]

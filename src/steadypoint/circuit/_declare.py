@@ -1,13 +1,16 @@
-"""What a declaration says: a supply or a transistor."""
+"""What a declaration says: a supply or a transistor, bipolar or field-effect."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Final
 
 from steadypoint.circuit._grammar import Declaration, Fault, Word
 from steadypoint.circuit._model import Kind
 from steadypoint.circuit._reason import temperature_fault
 from steadypoint.circuit._trade import (
+    CHANNELS,
+    GATES,
     NOT_YET,
     POLARITIES,
     VALUES,
@@ -33,6 +36,8 @@ def declared(statement: Declaration, line: int) -> Draft:
     word = first[0]
     if word.lower in NOT_YET:
         raise Fault(f"{NOT_YET[word.lower]} are not yet known. Use npn or pnp.", [word])
+    if word.lower in CHANNELS or word.lower in GATES or word.lower in _SHORT:
+        return _field_effect(statement, line)
     if word.lower in POLARITIES:
         draft = Draft(name, line, POLARITIES[word.lower])
         _transistor(draft, [first[1:], *statement.items[1:]])
@@ -46,6 +51,46 @@ def declared(statement: Declaration, line: int) -> Draft:
         _transistor(draft, [first, *statement.items[1:]])
         return draft
     return _supply(statement, line)
+
+
+_SHORT: Final = {
+    "nmos": "n-channel MOSFET",
+    "pmos": "p-channel MOSFET",
+    "njf": "n-channel JFET",
+    "pjf": "p-channel JFET",
+    "depletion": "n-channel depletion MOSFET",
+    "enhancement": "n-channel MOSFET",
+}
+"""What stands for a field-effect transistor elsewhere, and what a sheet says."""
+
+
+def _field_effect(statement: Declaration, line: int) -> Draft:
+    """Field-effect transistor: channel, kind of gate, and what is known of it."""
+    name, first = statement.name, list(statement.items[0])
+    word = first[0]
+    if word.lower in _SHORT:
+        raise Fault(f"Write it out: {name.text} = {_SHORT[word.lower]}.", [word])
+    gates = [w for w in first if w.lower in GATES]
+    if word.lower in GATES:
+        gate = GATES[word.lower]
+        raise Fault(
+            f"Say the channel first: {name.text} = n-channel {gate} or p-channel {gate}.", [word]
+        )
+    if not gates:
+        hint = did_you_mean(first[-1].text, GATES.values()) if len(first) > 1 else ""
+        raise Fault(
+            f"After '{word.text}' stands JFET or MOSFET.{hint} For instance "
+            f"{name.text} = {CHANNELS[word.lower]} JFET, I_DSS 8 mA, V_GS_off "
+            f"{'-4' if word.lower[0] == 'n' else '4'} V.",
+            first,
+        )
+    kind = Kind(f"{CHANNELS[word.lower]} {GATES[gates[0].lower]}")
+    draft = Draft(name, line, kind)
+    items = [[w for w in first[1:] if w is not gates[0]], *statement.items[1:]]
+    if kind in (Kind.N_MOSFET, Kind.P_MOSFET):
+        items = [[w for w in item if w.lower != "enhancement"] for item in items]
+    _transistor(draft, items)
+    return draft
 
 
 def _transistor(draft: Draft, items: Sequence[Sequence[Word]]) -> None:
@@ -68,17 +113,12 @@ def _match(draft: Draft, item: Sequence[Word]) -> None:
 
 
 def _registered(name: Word, word: Word) -> Kind:
-    """Polarity of a registered type, from the catalogue."""
-    from steadypoint.devices import part_types, polarity_of_type
+    """Kind of a registered type, from the catalogue."""
+    from steadypoint.devices import part_types, registered_kind
 
-    polarity = polarity_of_type(word.text)
-    if polarity in POLARITIES:
-        return POLARITIES[polarity]
-    if word.text.upper() in part_types():
-        raise Fault(
-            f"{word.text} is neither npn nor pnp, and other types are not yet known on sheets.",
-            [word],
-        )
+    kind = registered_kind(word.text)
+    if kind:
+        return Kind(kind)
     raise Fault(
         f"The type '{word.text}' is not in the catalogue.{did_you_mean(word.text, part_types())} "
         f"Or state it: {name.text} = npn {word.text}, beta 150.",
@@ -99,7 +139,7 @@ def _supply(statement: Declaration, line: int) -> Draft:
     word = first[0]
     kind = kind_of_name(name.text)
     if not (word.text[0].isdigit() or word.text[0] in "+-−–.=±"):
-        hint = did_you_mean(word.text, POLARITIES)
+        hint = did_you_mean(word.text, (*POLARITIES, "n-channel", "p-channel"))
         raise Fault(
             f"'{word.text}' is neither a voltage nor a transistor.{hint or ''}"
             f" Write {name.text} = 9 V or {name.text} = npn, beta 150.",

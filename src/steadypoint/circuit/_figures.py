@@ -63,7 +63,7 @@ def _prefixed(number: Decimal, quantity: Quantity) -> str:
 
 def _prefix(number: Decimal, unit: str) -> tuple[int, str]:
     """Prefix by size; 0.65 V and R47 stay without, as the trade writes them."""
-    if not number or (unit in ("V", "Ω", "W") and number.adjusted() == -1):
+    if not number or unit == "V⁻¹" or (unit in ("V", "Ω", "W") and number.adjusted() == -1):
         return 0, ""
     return next(((e, p) for e, p in _PREFIXES if number.adjusted() >= e), _PREFIXES[-1])
 

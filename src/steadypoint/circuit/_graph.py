@@ -44,6 +44,7 @@ class Graph:
     def __init__(self, circuit: Circuit) -> None:
         self.circuit = circuit
         self.nodes = circuit.nodes
+        self.transistors = [p for p in circuit.parts if p.kind.is_transistor]
         self._touching: dict[str, list[Part]] = {}
         for part in circuit.parts:
             for node in dict.fromkeys(part.nodes):
@@ -79,7 +80,9 @@ class Graph:
         for part in self.circuit.parts:
             for node in part.nodes:
                 joints.add(node)
-            if part.kind not in _NO_DIRECT_CURRENT:
+            if part.kind.is_fet:  # no direct current flows into a gate
+                joints.join(part.node("drain"), part.node("source"))
+            elif part.kind not in _NO_DIRECT_CURRENT:
                 for node in part.nodes[1:]:
                     joints.join(part.nodes[0], node)
         return joints

@@ -26,18 +26,32 @@ class Kind(StrEnum):
     ZENER = "zener"
     NPN = "npn"
     PNP = "pnp"
+    N_JFET = "n-channel JFET"
+    P_JFET = "p-channel JFET"
+    N_MOSFET = "n-channel MOSFET"
+    P_MOSFET = "p-channel MOSFET"
 
     @property
     def is_transistor(self) -> bool:
-        """True for three-terminal amplifying parts."""
+        """True for three-terminal amplifying parts, bipolar or field-effect."""
+        return self.is_bipolar or self.is_fet
+
+    @property
+    def is_bipolar(self) -> bool:
+        """True for npn and pnp transistors."""
         return self in (Kind.NPN, Kind.PNP)
+
+    @property
+    def is_fet(self) -> bool:
+        """True for field-effect transistors, of either channel and either kind of gate."""
+        return self in _FETS
 
     @property
     def spoken(self) -> str:
         """The kind with its article, for sentences: ``a resistor``, ``an npn transistor``."""
-        noun = f"{self.value} transistor" if self.is_transistor else self.value
+        noun = f"{self.value} transistor" if self.is_bipolar else self.value
         noun = f"{noun} diode" if self is Kind.ZENER else noun
-        return f"{'an' if self in (Kind.NPN, Kind.INDUCTOR) else 'a'} {noun}"
+        return f"{'an' if self in _WITH_AN else 'a'} {noun}"
 
     @property
     def terminals(self) -> tuple[str, ...]:
@@ -45,7 +59,10 @@ class Kind(StrEnum):
         return _TERMINALS.get(self, ("start", "end"))
 
 
+_FETS: Final = frozenset({Kind.N_JFET, Kind.P_JFET, Kind.N_MOSFET, Kind.P_MOSFET})
+_WITH_AN: Final = frozenset({Kind.NPN, Kind.INDUCTOR, Kind.N_JFET, Kind.N_MOSFET})
 _TERMINALS: Final[dict[Kind, tuple[str, ...]]] = {
+    **dict.fromkeys(_FETS, ("drain", "gate", "source")),
     Kind.NPN: ("collector", "base", "emitter"),
     Kind.PNP: ("collector", "base", "emitter"),
     Kind.DIODE: ("anode", "cathode"),
@@ -82,7 +99,7 @@ class Part:
     matched_to : str
         Name of the transistor that this one is matched to, or empty.
     traits : tuple of str
-        Words that say more about the part: ``electrolytic``, ``LED``.
+        Words that say more about the part: ``electrolytic``, ``LED``, ``depletion``.
     """
 
     name: str
@@ -110,9 +127,9 @@ class Part:
         return self._typical(symbol) if self.type_name and self.kind.is_transistor else None
 
     def _typical(self, symbol: str) -> float | None:
-        from steadypoint.devices import polarity_of_type, typical_options
+        from steadypoint.devices import registered_kind, typical_options
 
-        if polarity_of_type(self.type_name) != self.kind.value:
+        if registered_kind(self.type_name) != self.kind.value:
             return None
         return typical_options(self.type_name).get(symbol)
 
@@ -166,8 +183,13 @@ class Circuit:
 
     @property
     def transistors(self) -> tuple[Part, ...]:
-        """The transistors in the order of the sheet."""
-        return tuple(p for p in self.parts if p.kind.is_transistor)
+        """The bipolar transistors in the order of the sheet."""
+        return tuple(p for p in self.parts if p.kind.is_bipolar)
+
+    @property
+    def fets(self) -> tuple[Part, ...]:
+        """The field-effect transistors in the order of the sheet."""
+        return tuple(p for p in self.parts if p.kind.is_fet)
 
     def with_part(self, part: Part) -> Circuit:
         """Copy with a part replaced (same name) or added at the end."""

@@ -8,7 +8,7 @@ from steadypoint.circuit._grammar import Fault, Word
 from steadypoint.circuit._listed import listed
 from steadypoint.circuit._model import GROUND, Kind
 from steadypoint.circuit._nodes import Joints
-from steadypoint.circuit._trade import NOT_YET, is_name
+from steadypoint.circuit._trade import TRANSISTOR_TERMINALS, is_name
 from steadypoint.circuit._words import Draft, check_name
 from steadypoint.errors import did_you_mean
 
@@ -143,14 +143,13 @@ class Places:
         """A first word that is no part, with more words behind it."""
         first, second = words[0], words[1]
         terminals = {t for d in self._drafts.values() for t in d.kind.terminals}
-        terminals |= {"collector", "base", "emitter", "anode", "cathode", "start", "end"}
-        if second.lower in NOT_YET and second.lower not in terminals:
-            return Fault(f"{NOT_YET[second.lower]} are not yet known.", [first, second])
+        terminals |= {*TRANSISTOR_TERMINALS, "anode", "cathode", "start", "end"}
         if second.lower in terminals or did_you_mean(second.text, terminals):
             known = [n for n, d in self._drafts.items() if d.kind is not Kind.SUPPLY]
             hint = did_you_mean(first.text, known)
-            if not hint and second.lower in ("collector", "base", "emitter"):
-                hint = f" Declare it in a line of its own: {first.text} = npn."
+            if not hint and second.lower in TRANSISTOR_TERMINALS:
+                kind = "npn" if second.lower in Kind.NPN.terminals else "n-channel JFET"
+                hint = f" Declare it in a line of its own: {first.text} = {kind}."
             return Fault(f"The sheet has no part '{first.text}'.{hint}", written[:1])
         check_name(first, "a node")
         return self._too_many(words[1:], said)
@@ -170,7 +169,7 @@ def _terminal(draft: Draft, word: Word, written: Sequence[Word]) -> str:
     if word.lower in draft.kind.terminals:
         return word.lower
     name, known = draft.name.text, draft.kind.terminals
-    if word.lower in NOT_YET and draft.kind.is_transistor:
+    if word.lower in TRANSISTOR_TERMINALS and draft.kind.is_transistor:
         raise Fault(
             f"{name} is {draft.kind.value} and has no {word.lower}. "
             f"Its terminals are {listed(known, 'and')}.",

@@ -183,6 +183,7 @@ class _Reading:
             while True:
                 draft.options = {**partner.options, **draft.options}
                 draft.type_name = draft.type_name or partner.type_name
+                draft.traits = draft.traits or partner.traits
                 seen.add(partner.name.text)
                 if partner.matched_to is None:
                     break

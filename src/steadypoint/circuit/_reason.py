@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Final
 
 from steadypoint.circuit._model import Kind, Part
 from steadypoint.circuit._trade import OPTIONS, TEMPERATURE, VALUES, Measure
@@ -60,7 +61,64 @@ def part_fault(part: Part) -> str:
         sentence = option_fault(part.name, part.kind, symbol, quantity)
         if sentence:
             return sentence
+    return _fet_fault(part) if part.kind.is_fet else ""
+
+
+_EITHER: Final = (
+    ("V_A", "lambda"),
+    ("V_GS_th", "V_GS_off"),
+    ("K", "I_DSS"),
+    ("K", "I_D_on"),
+    ("I_DSS", "I_D_on"),
+)
+
+
+def _fet_fault(part: Part) -> str:
+    """Sentence on data of a field-effect transistor that contradict one another, or empty."""
+    name, stated = part.name, dict(part.options)
+    for one, other in _EITHER:
+        if one in stated and other in stated:
+            return f"{name} states {one} and {other}, which say the same. Leave one out."
+    for one, other in (("I_D_on", "V_GS_on"), ("V_GS_on", "I_D_on")):
+        if one in stated and other not in stated:
+            return f"{name} states {one} without {other}. State both, or K in their place."
+    sign = -1.0 if part.kind in (Kind.P_JFET, Kind.P_MOSFET) else 1.0
+    depletion = "depletion" in part.traits or part.kind in (Kind.N_JFET, Kind.P_JFET)
+    if "I_DSS" in stated and not depletion:
+        return (
+            f"{name} is an enhancement MOSFET, which carries no current at V_GS = 0, so it has no "
+            f"I_DSS. State K, or make it '{part.kind.value.split()[0]} depletion MOSFET'."
+        )
+    for symbol in ("V_GS_off", "V_GS_th"):
+        if symbol in stated:
+            return _opening_fault(part, symbol, sign * stated[symbol].value, depletion)
     return ""
+
+
+def _opening_fault(part: Part, symbol: str, value: float, depletion: bool) -> str:
+    """Sentence on the sign of the voltage at which a channel opens; value as of an n-channel."""
+    if (value < 0) if depletion else (value > 0):
+        on = part.option("V_GS_on")
+        sign = -1.0 if part.kind is Kind.P_MOSFET else 1.0
+        if on is not None and sign * on <= value:
+            return f"{part.name} conducts I_D_on at a V_GS_on that does not open its channel."
+        return ""
+    turned = dict(part.options)[symbol].value
+    shown = _shown(turned, "V")
+    sort = "JFET" if part.kind in (Kind.N_JFET, Kind.P_JFET) else "MOSFET"
+    channel = part.kind.value.split()[0]
+    called = f"{channel} {'depletion' if depletion else 'enhancement'} MOSFET"
+    called = part.kind.value if sort == "JFET" else called
+    wanted = "negative" if (channel == "n-channel") == depletion else "positive"
+    remedy = f"Write {symbol} {_shown(-turned, 'V')}" if turned else f"Write a {wanted} one"
+    if sort == "MOSFET" and turned:
+        other = f"{channel} MOSFET" if depletion else f"{channel} depletion MOSFET"
+        remedy += f", or make it '{other}'"
+    return (
+        f"{part.name} has a {symbol} of {shown}, and that of an {called} is {wanted}. {remedy}."
+        if channel == "n-channel"
+        else f"{part.name} has a {symbol} of {shown}, and that of a {called} is {wanted}. {remedy}."
+    )
 
 
 def _fault(name: str, measure: Measure, quantity: Quantity) -> str:

@@ -71,9 +71,29 @@ _DIODE_OPTIONS: Final[dict[str, Measure]] = {
     "n": _EMISSION,
     "P_tot": _POWER,
 }
+_FET_OPTIONS: Final[dict[str, Measure]] = {
+    "V_GS_off": Measure("V", -1e3, 1e3, "pinch-off voltage", "-4 V"),
+    "I_DSS": Measure("A", 1e-9, 1e3, "drain current at V_GS = 0", "8 mA"),
+    "lambda": Measure("V⁻¹", 0.0, 10.0, "channel-length modulation", "0.02"),
+    "V_A": Measure("V", 0.1, 1e9, "Early voltage", "80 V"),
+    "V_DS_max": _RATING_V,
+    "I_D_max": _RATING_I,
+    "P_tot": _POWER,
+}
+_MOSFET_OPTIONS: Final[dict[str, Measure]] = {
+    "V_GS_th": Measure("V", -1e3, 1e3, "threshold voltage", "2 V"),
+    "K": Measure("A/V²", 1e-9, 1e4, "conductance parameter", "0.5 mA/V²"),
+    "I_D_on": Measure("A", 1e-9, 1e4, "drain current at V_GS_on", "6 mA"),
+    "V_GS_on": Measure("V", -1e3, 1e3, "gate-source voltage at I_D_on", "8 V"),
+    **_FET_OPTIONS,
+}
 OPTIONS: Final[dict[Kind, dict[str, Measure]]] = {
     Kind.NPN: _TRANSISTOR_OPTIONS,
     Kind.PNP: _TRANSISTOR_OPTIONS,
+    Kind.N_JFET: _FET_OPTIONS,
+    Kind.P_JFET: _FET_OPTIONS,
+    Kind.N_MOSFET: _MOSFET_OPTIONS,
+    Kind.P_MOSFET: _MOSFET_OPTIONS,
     Kind.DIODE: _DIODE_OPTIONS,
     Kind.ZENER: {
         **_DIODE_OPTIONS,
@@ -89,6 +109,8 @@ OPTIONS: Final[dict[Kind, dict[str, Measure]]] = {
 TRAITS: Final[dict[Kind, tuple[str, ...]]] = {
     Kind.CAPACITOR: ("electrolytic",),
     Kind.DIODE: ("LED",),
+    Kind.N_MOSFET: ("depletion",),
+    Kind.P_MOSFET: ("depletion",),
 }
 """Words that say more about a part of a kind."""
 
@@ -108,18 +130,20 @@ KIND_WORDS: Final[dict[str, Kind]] = {
 
 POLARITIES: Final[dict[str, Kind]] = {"npn": Kind.NPN, "pnp": Kind.PNP}
 
-NOT_YET: Final[dict[str, str]] = {
-    "njf": "Field-effect transistors",
-    "pjf": "Field-effect transistors",
-    "nmos": "Field-effect transistors",
-    "pmos": "Field-effect transistors",
-    "jfet": "Field-effect transistors",
-    "mosfet": "Field-effect transistors",
-    "igbt": "Insulated-gate transistors",
-    "drain": "Field-effect transistors",
-    "gate": "Field-effect transistors",
-    "source": "Field-effect transistors",
+CHANNELS: Final[dict[str, str]] = {
+    "n-channel": "n-channel",
+    "p-channel": "p-channel",
+    "nchannel": "n-channel",
+    "pchannel": "p-channel",
 }
+"""How the channel of a field-effect transistor is typed."""
+
+GATES: Final[dict[str, str]] = {"jfet": "JFET", "mosfet": "MOSFET"}
+"""Words of the two kinds of gate."""
+
+TRANSISTOR_TERMINALS: Final = (*Kind.NPN.terminals, *Kind.N_JFET.terminals)
+
+NOT_YET: Final[dict[str, str]] = {"igbt": "Insulated-gate bipolar transistors"}
 """Words kept for later, with what they will stand for."""
 
 RESERVED: Final = frozenset(
@@ -169,8 +193,11 @@ def trait_of_name(name: str) -> str:
 
 def fold(symbol: str) -> str:
     """A letter symbol reduced to what stays the same however it is typed."""
-    folded = re.sub(r"[_{}\s]", "", symbol).lower()
-    return {"β": "beta", "hfe": "beta", "βr": "betar", "ϐ": "beta"}.get(folded, folded)
+    folded = re.sub(r"[_{}()\s]", "", symbol).lower()
+    return _FOLDED.get(folded, folded)
+
+
+_FOLDED: Final = {"β": "beta", "hfe": "beta", "βr": "betar", "ϐ": "beta", "λ": "lambda"}
 
 
 def find_option(kind: Kind, word: str) -> str | None:

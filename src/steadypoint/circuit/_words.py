@@ -11,10 +11,13 @@ from steadypoint.circuit._listed import listed
 from steadypoint.circuit._model import Kind
 from steadypoint.circuit._reason import option_fault, value_fault
 from steadypoint.circuit._trade import (
+    CHANNELS,
+    GATES,
     KIND_WORDS,
     NOT_YET,
     OPTIONS,
     POLAR,
+    POLARITIES,
     RESERVED,
     TRAITS,
     VALUES,
@@ -27,6 +30,7 @@ from steadypoint.circuit._trade import (
 from steadypoint.errors import QuantityError, did_you_mean
 from steadypoint.values import Quantity, read_quantity, read_tolerance
 
+_TRANSISTOR_WORDS: Final = frozenset({*POLARITIES, *CHANNELS, *GATES, *NOT_YET})
 _PLUS_MINUS: Final = ("±", "+/-", "+-")
 
 
@@ -98,9 +102,11 @@ def _kind(name: Word, rest: list[Word]) -> tuple[Kind, tuple[str, ...], list[Wor
             if spelled in KIND_WORDS:
                 traits = ("LED",) if spelled == "led" else ()
                 return KIND_WORDS[spelled], traits, rest[:i] + rest[i + take :]
-        if word.lower in ("npn", "pnp") or word.lower in NOT_YET:
+        if word.lower in _TRANSISTOR_WORDS:
+            said = f"n-channel {GATES.get(word.lower, 'JFET')}"
+            said = "npn" if word.lower in POLARITIES else said
             raise Fault(
-                f"A transistor has three terminals and a line of its own: {name.text} = npn.",
+                f"A transistor has three terminals and a line of its own: {name.text} = {said}.",
                 [name, word],
             )
     kind = kind_of_name(name.text)

@@ -77,7 +77,10 @@ class _Writing:
         type_name = part.type_name
         if partner is not None and partner.type_name == type_name:
             type_name = ""
-        items = [f"{part.kind.value} {type_name}".rstrip()]
+        kind = part.kind.value
+        if "depletion" in part.traits:
+            kind = kind.replace("MOSFET", "depletion MOSFET")
+        items = [f"{kind} {type_name}".rstrip()]
         if partner is not None:
             items.append(f"matched to {part.matched_to}")
         same = dict(partner.options) if partner is not None else {}

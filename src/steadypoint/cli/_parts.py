@@ -26,6 +26,7 @@ from steadypoint.errors import OutputError
 from steadypoint.values import format_quantity
 
 _NONE = "–"
+_SAID = ("beta", "V_BE", "I_DSS", "V_GS_off", "V_GS_th", "K", "V_A")
 
 
 def show_parts(*, as_json: bool) -> None:
@@ -109,7 +110,7 @@ def _report(record: PartRecord, model: DeviceModel, points: tuple[FitPoint, ...]
     report.table(("Model at 25 °C", "Value"), parameters, (1,))
     typical = typical_options(record.type_name)
     if typical:
-        words = [f"{n} {_value(typical[n], _UNITS.get(n, '-'))}" for n in ("beta", "V_BE", "V_A")]
+        words = [f"{n} {_value(typical[n], _UNITS.get(n, '-'))}" for n in _SAID if n in typical]
         report.say(f"On a sheet it stands for {', '.join(words)} where nothing else is stated.")
     for index, source in enumerate(record.sources):
         report.say(f"{keys[source.key]} {source.citation}", joined=index > 0)
@@ -137,6 +138,8 @@ _UNITS = {
     "r_c": "Ω",
     "I_CBO": "A",
     "V_GS_th": "V",
+    "V_GS_off": "V",
+    "I_DSS": "A",
     "K": "A/V²",
     "r_d": "Ω",
     "r_s": "Ω",

@@ -11,6 +11,7 @@ from steadypoint.circuit import GROUND, Circuit, Kind, Part
 from steadypoint.cli._console import Report
 from steadypoint.cli._input import read_circuit, read_temperature
 from steadypoint.solve import (
+    FetPoint,
     Model,
     OperatingPoint,
     PartPoint,
@@ -26,7 +27,9 @@ REGION_WORDS = {
     Region.SATURATION: "saturated",
     Region.CUTOFF: "cut off",
     Region.REVERSE: "reverse",
+    Region.TRIODE: "triode",
 }
+FET_REGION_WORDS = REGION_WORDS | {Region.SATURATION: "saturation"}
 TUBE = 24  # characters of the level between its two ends
 
 
@@ -68,7 +71,10 @@ def point_report(solved: OperatingPoint) -> Report:
         report.title(note)
     for polarity in ("npn", "pnp"):
         _add_transistors(report, solved, polarity)
-    for index, transistor in enumerate(solved.transistors.values()):
+    for channel in ("n-channel", "p-channel"):
+        _add_fets(report, solved, channel)
+    stages: list[TransistorPoint | FetPoint] = [*solved.transistors.values(), *solved.fets.values()]
+    for index, transistor in enumerate(stages):
         report.say(level(transistor), joined=index > 0)
     for index, sentence in enumerate(solved.warnings):
         report.say(f"Caution: {sentence}", "bold", joined=index > 0)
@@ -98,12 +104,28 @@ def _add_transistors(report: Report, solved: OperatingPoint, polarity: str) -> N
     report.table(heads, rows, numeric=range(2, len(heads)))
 
 
-def level(transistor: TransistorPoint) -> str:
-    """The level: where V_CE stands between saturated (left) and cut off (right).
+def _add_fets(report: Report, solved: OperatingPoint, channel: str) -> None:
+    """Table of the field-effect transistors of one channel; p-channel in magnitudes."""
+    chosen = [f for f in solved.fets.values() if f.polarity == channel]
+    p = channel == "p-channel"
+    sign = -1.0 if p else 1.0
+    V_DS, V_GS = ("V_SD", "V_SG") if p else ("V_DS", "V_GS")
+    heads = ("Transistor", "Region", "I_D", V_DS, V_GS, "I_G", "Power")
+    rows = []
+    for f in chosen:
+        values = [_with_unit(sign * f.I_D, "A")]
+        values += [_with_unit(sign * x, "V") for x in (f.V_DS, f.V_GS)]
+        values += [_with_unit(sign * f.I_G, "A"), _power(f.P)]
+        rows.append((f"{f.name} {f.kind}", FET_REGION_WORDS[f.region], *values))
+    report.table(heads, rows, numeric=range(2, len(heads)))
+
+
+def level(transistor: TransistorPoint | FetPoint) -> str:
+    """The level: where V_CE or V_DS stands between its lower end (left) and cut off (right).
 
     Parameters
     ----------
-    transistor : TransistorPoint
+    transistor : TransistorPoint or FetPoint
         Quiescent values with both headrooms.
 
     Returns
@@ -111,11 +133,15 @@ def level(transistor: TransistorPoint) -> str:
     str
         One line with the tube, its disc and the distance to either end.
     """
-    down, up = transistor.headroom_saturation, transistor.headroom_cutoff
-    region = transistor.region
+    if isinstance(transistor, FetPoint):
+        fet, down = True, transistor.headroom_triode
+    else:
+        fet, down = False, transistor.headroom_saturation
+    up, region = transistor.headroom_cutoff, transistor.region
+    lower, words = ("triode", FET_REGION_WORDS) if fet else ("saturated", REGION_WORDS)
     if region is Region.REVERSE or not (math.isfinite(down) and math.isfinite(up)):
-        return f"{transistor.name}  {REGION_WORDS[region]}"
-    if region is Region.SATURATION:
+        return f"{transistor.name}  {words[region]}"
+    if region is (Region.TRIODE if fet else Region.SATURATION):
         left, tube, right = "", "●" + "─" * TUBE + "┤", ""
     elif region is Region.CUTOFF:
         left, tube, right = "", "├" + "─" * TUBE + "●", ""
@@ -124,7 +150,7 @@ def level(transistor: TransistorPoint) -> str:
         place = round((TUBE - 1) * down / (down + up)) if down + up > 0 else 0
         tube = "├" + "─" * place + "●" + "─" * (TUBE - 1 - place) + "┤"
         left, right = f"{_with_unit(down, 'V')} ", f" {_with_unit(up, 'V')}"
-    return f"{transistor.name}  saturated {left}{tube}{right} cut off"
+    return f"{transistor.name}  {lower} {left}{tube}{right} cut off"
 
 
 def _add_nodes(report: Report, solved: OperatingPoint) -> None:

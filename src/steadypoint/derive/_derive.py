@@ -76,6 +76,11 @@ def derive(circuit: Circuit, rung: str = "exact", *, rounded: bool = False) -> D
     rung = str(rung)
     if rung not in RUNGS:
         raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
+    if circuit.fets:
+        raise DerivationError(
+            f"{circuit.fets[0].name} is a field-effect transistor, and the working on the board is "
+            "known for bipolar transistors only. Ask for its operating point instead."
+        )
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
     point = operating_point(circuit, rung)

@@ -10,6 +10,7 @@ from steadypoint.devices._catalogue import (
     part_record,
     part_types,
     polarity_of_type,
+    registered_kind,
 )
 from steadypoint.devices._data import (
     DEFAULT_BETA,
@@ -30,6 +31,14 @@ from steadypoint.devices._diode_model import (
     led_model,
     zener_model,
     zener_slope,
+)
+from steadypoint.devices._fet_data import (
+    DEFAULT_I_DSS,
+    DEFAULT_K,
+    DEFAULT_V_GS_OFF,
+    DEFAULT_V_GS_TH,
+    FetData,
+    fet_data,
 )
 from steadypoint.devices._fet_model import MOBILITY_EXPONENT, THRESHOLD_SLOPE, FetModel
 from steadypoint.devices._fet_terminals import (
@@ -66,9 +75,13 @@ __all__ = [
     "COLDEST",
     "DEFAULT_BETA",
     "DEFAULT_BETA_R",
+    "DEFAULT_I_DSS",
+    "DEFAULT_K",
     "DEFAULT_V_BE",
     "DEFAULT_V_CE_SAT",
     "DEFAULT_V_F",
+    "DEFAULT_V_GS_OFF",
+    "DEFAULT_V_GS_TH",
     "FROM_MEMORY",
     "GAP_VOLTAGE",
     "GERMANIUM",
@@ -86,6 +99,7 @@ __all__ = [
     "DeviceModel",
     "DiodeData",
     "DiodeModel",
+    "FetData",
     "FetModel",
     "Figure",
     "FitPoint",
@@ -102,6 +116,7 @@ __all__ = [
     "check_temperature",
     "diode_data",
     "drain_current",
+    "fet_data",
     "fit_points",
     "gate_voltage",
     "kind_of",
@@ -113,6 +128,7 @@ __all__ = [
     "part_types",
     "polarity_of_type",
     "predicted",
+    "registered_kind",
     "saturated_at",
     "saturation_current",
     "saturation_current_at",

@@ -176,6 +176,23 @@ def polarity_of_type(type_name: str) -> str:
     return kind if kind in ("npn", "pnp") else ""
 
 
+def registered_kind(type_name: str) -> str:
+    """Kind of a registered transistor type; empty for any other name.
+
+    Parameters
+    ----------
+    type_name : str
+        A word that looks like a registered type.
+
+    Returns
+    -------
+    str
+        As `kind_of`, or empty.
+    """
+    found = _names().get(type_name.strip().upper())
+    return records()[found].kind if found else ""
+
+
 def model_of(type_name: str) -> DeviceModel:
     """Model of a registered type, fitted to the figures of its data sheet.
 

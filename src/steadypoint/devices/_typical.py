@@ -8,6 +8,8 @@ from functools import cache
 from steadypoint.devices._bipolar_model import BipolarModel
 from steadypoint.devices._bipolar_terminals import bias_at
 from steadypoint.devices._catalogue import model_of, part_record
+from steadypoint.devices._fet_model import FetModel
+from steadypoint.devices._fet_terminals import drain_current
 from steadypoint.devices._records import PartRecord
 from steadypoint.devices._thermal import saturation_current
 
@@ -44,7 +46,9 @@ def typical_options(type_name: str) -> Mapping[str, float]:
     mapping of str to float
         ``beta``, ``V_BE`` in steps of 0.05 V as boards take it, ``I_S`` and ``V_A`` at the usual
         current, and the ratings ``V_CEO``, ``I_C_max`` and ``P_tot``, by symbol; three digits.
-        Empty for field-effect types. [SI]
+        Of a field-effect type ``V_GS_off`` and ``I_DSS`` (JFET, depletion) or ``V_GS_th`` and ``K``
+        in the signs of its channel, ``V_A``, and the ratings ``V_DS_max``, ``I_D_max``, ``P_tot``.
+        [SI]
 
     Raises
     ------
@@ -58,7 +62,7 @@ def typical_options(type_name: str) -> Mapping[str, float]:
     """
     record, model = part_record(type_name), model_of(type_name)
     if not isinstance(model, BipolarModel):
-        return {}
+        return _typical_of_fet(record, model)
     I_C = usual_current(record)
     active = bias_at(model, I_C, 5.0)
     # One exponential through the usual point: knee and series resistances are left to the model.
@@ -69,4 +73,25 @@ def typical_options(type_name: str) -> Mapping[str, float]:
         rating = record.rating(symbol)
         if rating is not None:
             figures[symbol] = rating
+    return {symbol: float(f"{value:.3g}") for symbol, value in figures.items()}
+
+
+def _typical_of_fet(record: PartRecord, model: FetModel) -> Mapping[str, float]:
+    """Square law through the point of the model that a sheet would be written from.
+
+    Source and drain resistance are left to the model, so I_DSS and K are those at the terminals.
+    """
+    sign = -1.0 if model.channel == "p" else 1.0
+    overdrive = -model.V_GS_th if model.is_depletion else 1.0
+    V_DS = 15.0
+    I_D = drain_current(model, model.V_GS_th + overdrive, V_DS) / (1.0 + V_DS / model.V_A)
+    if model.is_depletion:
+        figures = {"V_GS_off": sign * model.V_GS_th, "I_DSS": I_D}
+    else:
+        figures = {"V_GS_th": sign * model.V_GS_th, "K": I_D / overdrive**2}
+    figures["V_A"] = model.V_A
+    for symbol, name in (("V_DS", "V_DS_max"), ("I_D_max", "I_D_max"), ("P_tot", "P_tot")):
+        rating = record.rating(symbol)
+        if rating is not None:
+            figures[name] = rating
     return {symbol: float(f"{value:.3g}") for symbol, value in figures.items()}

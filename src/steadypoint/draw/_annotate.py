@@ -20,7 +20,7 @@ from steadypoint.draw._typography import (
     value_line,
 )
 from steadypoint.errors import UnknownNameError
-from steadypoint.solve import OperatingPoint, Region, TransistorPoint
+from steadypoint.solve import FetPoint, OperatingPoint, Region, TransistorPoint
 
 Line = tuple[Span, ...]
 TERMINAL_LETTERS: Final = ("C", "B", "E")
@@ -29,10 +29,12 @@ REGION_WORDS: Final = {
     Region.SATURATION: "saturated",
     Region.CUTOFF: "cut off",
     Region.REVERSE: "reverse",
+    Region.TRIODE: "triode",
 }
 REGION_TONE: Final = "minor"
 REGION_GAP: Final = 15.0  # room for the glyph before the word [px]
 TREND_GLYPHS: Final = {"up": "↑", "down": "↓"}
+FET_LETTERS: Final = ("D", "G", "S")
 _SEARCH_ORDER: Final = (0, 2, 1)  # a node is called after a collector, else an emitter, else a base
 _STIR: Final = 5e-3  # a change under half a percent is none
 _NOTHING: Final = 1e-15  # less current than this is none [A]
@@ -101,7 +103,7 @@ def _widest(span: Span) -> Span:
 
 def suffix(name: str, circuit: Circuit) -> str:
     """What tells the quantities of several transistors apart: ``1`` for Q1."""
-    if len(circuit.transistors) < 2:
+    if len(circuit.transistors) + len(circuit.fets) < 2:
         return ""
     found = re.search(r"\d+\w*$", name)
     return found.group() if found else name
@@ -110,14 +112,17 @@ def suffix(name: str, circuit: Circuit) -> str:
 def node_symbol(node: str, circuit: Circuit) -> str:
     """Letter symbol of a node's voltage, or empty when no transistor touches it."""
     for number_ in _SEARCH_ORDER:
-        for part in circuit.transistors:
+        for part in (*circuit.transistors, *circuit.fets):
             if part.nodes[number_] == node:
-                return f"V_{TERMINAL_LETTERS[number_]}{suffix(part.name, circuit)}"
+                letters = FET_LETTERS if part.kind.is_fet else TERMINAL_LETTERS
+                return f"V_{letters[number_]}{suffix(part.name, circuit)}"
     return "" if "." in node else f"V_{node}"
 
 
-def terminal_current(point: TransistorPoint, number_: int) -> float:
+def terminal_current(point: TransistorPoint | FetPoint, number_: int) -> float:
     """Current into a terminal. [A]"""
+    if isinstance(point, FetPoint):
+        return (point.I_D, point.I_G, -point.I_S)[number_]
     return (point.I_C, point.I_B, -point.I_E)[number_]
 
 
@@ -211,10 +216,12 @@ def _part_lines(
             yield was
     if point is None:
         return
-    transistor = point.transistors.get(part.name)
+    transistor = point.transistors.get(part.name) or point.fets.get(part.name)
     if "regions" in show and transistor is not None:
-        word = REGION_WORDS[transistor.region]
-        yield (Span(word, size=SMALL, tone=REGION_TONE, gap=REGION_GAP),)
+        words = REGION_WORDS[transistor.region]
+        if part.kind.is_fet and transistor.region is Region.SATURATION:
+            words = "saturation"
+        yield (Span(words, size=SMALL, tone=REGION_TONE, gap=REGION_GAP),)
     if "powers" in show:
         power = transistor.P if transistor is not None else None
         if power is None and part.name in point.parts and part.kind is not Kind.CAPACITOR:
@@ -261,18 +268,21 @@ def _amps(
 ) -> dict[tuple[str, int], tuple[Line, float]]:
     out: dict[tuple[str, int], tuple[Line, float]] = {}
     told: set[str] = set()
-    for name, transistor in point.transistors.items():
+    stages: dict[str, TransistorPoint | FetPoint] = {**point.transistors, **point.fets}
+    for name, transistor in stages.items():
+        letters = FET_LETTERS if name in point.fets else TERMINAL_LETTERS
         part = circuit.part(name)
         for k in (0, 2, 1):
             node = part.nodes[k]
             direct = [e for e, _ in net.pins.get(node, ()) if e.name not in net.signal]
             two = len(direct) == 2 and node not in net.power
             current = terminal_current(transistor, k)
-            if abs(current) < _NOTHING or (two and node in told):
+            floor = 1e-10 if name in point.fets else _NOTHING  # leakage of a gate is no news
+            if abs(current) < floor or (two and node in told):
                 continue
             if two:
                 told.add(node)
-            symbol = quantity_symbol(f"I_{TERMINAL_LETTERS[k]}{suffix(name, circuit)}")
+            symbol = quantity_symbol(f"I_{letters[k]}{suffix(name, circuit)}")
             out[name, k] = ((*symbol, *number(abs(current), "A", gap=5.0)), current)
     return out
 
@@ -296,7 +306,8 @@ def trends_between(before: OperatingPoint, after: OperatingPoint) -> dict[str, s
     net = netlist(circuit)
     now, was = _amps(circuit, net, after), _amps(circuit, net, before)
     for key in now.keys() & was.keys():
-        symbol = f"I_{TERMINAL_LETTERS[key[1]]}{suffix(key[0], circuit)}"
+        letters = FET_LETTERS if circuit.part(key[0]).kind.is_fet else TERMINAL_LETTERS
+        symbol = f"I_{letters[key[1]]}{suffix(key[0], circuit)}"
         _note_trend(out, symbol, abs(was[key][1]), abs(now[key][1]))
     for node in _volts(circuit, net, after, None):
         symbol = node_symbol(node, circuit)

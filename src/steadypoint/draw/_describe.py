@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
 from steadypoint.draw._typography import kind_word, plain_number, spoken_value
-from steadypoint.solve import OperatingPoint, Region, TransistorPoint
+from steadypoint.solve import FetPoint, OperatingPoint, Region, TransistorPoint
 
 _REGION = {
     Region.ACTIVE: "active",
@@ -72,9 +72,23 @@ def describe(
     sentences += [f"{_connection(p)}." for p in circuit.parts if p.kind is not Kind.SUPPLY]
     if point is not None:
         sentences += [transistor_sentence(t) for t in point.transistors.values()]
+        sentences += [fet_sentence(f) for f in point.fets.values()]
     if before is not None:
+        sentences += ["Before: " + fet_sentence(f) for f in before.fets.values()]
         sentences += ["Before: " + transistor_sentence(t) for t in before.transistors.values()]
     return " ".join(sentences)
+
+
+def fet_sentence(f: FetPoint) -> str:
+    """Operating point of a field-effect transistor; p-channel in magnitudes."""
+    p = f.polarity == "p-channel"
+    sign, V_DS, V_GS = (-1.0, "V_SD", "V_SG") if p else (1.0, "V_DS", "V_GS")
+    words = {Region.SATURATION: "in saturation", Region.TRIODE: "in the triode region"}
+    return (
+        f"{f.name} is {words.get(f.region, _REGION.get(f.region, ''))}: "
+        f"I_D {plain_number(sign * f.I_D, 'A')}, {V_GS} {plain_number(sign * f.V_GS, 'V')}, "
+        f"{V_DS} {plain_number(sign * f.V_DS, 'V')}."
+    )
 
 
 def transistor_sentence(t: TransistorPoint) -> str:

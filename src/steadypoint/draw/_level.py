@@ -54,7 +54,12 @@ def level(
     CircuitError
         If the circuit has no transistor.
     """
-    name = transistor or next(iter(point.transistors), "")
+    name = transistor or next(iter((*point.transistors, *point.fets)), "")
+    if name in point.fets:
+        raise CircuitError(
+            f"{name} is a field-effect transistor; the level is drawn for bipolar transistors only "
+            "so far."
+        )
     if not name:
         raise CircuitError("The circuit has no transistor and therefore no level.")
     if name not in point.transistors:

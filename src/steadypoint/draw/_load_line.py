@@ -66,7 +66,12 @@ def load_line(
     NoSolutionError
         If the rest of the circuit forces the current, so that there is no line.
     """
-    name = transistor or next(iter(point.transistors), "")
+    name = transistor or next(iter((*point.transistors, *point.fets)), "")
+    if name in point.fets:
+        raise CircuitError(
+            f"{name} is a field-effect transistor; load lines are drawn for bipolar transistors "
+            "only so far."
+        )
     if not name:
         raise CircuitError("The circuit has no transistor and therefore no load line.")
     if name not in point.transistors:

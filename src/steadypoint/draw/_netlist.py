@@ -9,6 +9,9 @@ from typing import Final
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
 
 _COLLECTOR, _BASE, _EMITTER = 0, 1, 2
+_DOWNWARDS: Final = (Kind.NPN, Kind.N_JFET, Kind.N_MOSFET)
+"""Transistors whose collector or drain is the more positive end."""
+
 _INPUT_WORDS: Final = ("in", "vin", "v_in", "input", "source")
 
 
@@ -87,7 +90,7 @@ class Netlist:
 
     def upper(self, element: Element) -> int:
         """Terminal number of a transistor that points to the upper rail."""
-        npn_like = (element.kind is Kind.NPN) == self.falling
+        npn_like = (element.kind in _DOWNWARDS) == self.falling
         return _COLLECTOR if npn_like else _EMITTER
 
     def lower(self, element: Element) -> int:

@@ -236,6 +236,7 @@ class _Pen:
                 mirrored=spot.mirrored,
                 emitter_up=emitter_up,
                 circle=self.circle,
+                depletion="depletion" in self.circuit.part(element.name).traits,
             )
         else:
             symbol = place_symbol(element.kind, pins[0], pins[1], zigzag=self.zigzag)

@@ -177,9 +177,15 @@ def _mapped(shape: Shape, to_page: Map, flipped: bool) -> Shape:
 
 
 def place_transistor(
-    kind: Kind, top: Point, *, mirrored: bool, emitter_up: bool, circle: bool = True
+    kind: Kind,
+    top: Point,
+    *,
+    mirrored: bool,
+    emitter_up: bool,
+    circle: bool = True,
+    depletion: bool = False,
 ) -> Symbol:
-    """A bipolar transistor; ``top`` is the upper of its two outer terminals (05-05-01, -02)."""
+    """A transistor; ``top`` is the upper of its two outer terminals (05-05-01, -02, -09 to -16)."""
     side = -1.0 if mirrored else 1.0
     turn = -1.0 if emitter_up else 1.0
 
@@ -187,16 +193,61 @@ def place_transistor(
         return top[0] + side * x, top[1] + LENGTH / 2 + turn * y
 
     shapes: list[Shape] = [Circle(*to_page(-3, 0), 21, "body")] if circle else []
-    shapes += [
-        _line(to_page(-BASE_REACH, 0), to_page(-12, 0)),
-        _line(to_page(-12, -6), to_page(0, -16), to_page(0, -30)),
-        _line(to_page(-12, 6), to_page(0, 16), to_page(0, 30)),
-        _line(to_page(-12, -13), to_page(-12, 13), role="plate"),
-        _emitter_arrow(kind, to_page),
-    ]
+    if kind in (Kind.N_JFET, Kind.P_JFET):
+        shapes += _junction_gate(kind, to_page)
+    elif kind.is_fet:
+        shapes += _insulated_gate(kind, to_page, depletion=depletion)
+    else:
+        shapes += [
+            _line(to_page(-BASE_REACH, 0), to_page(-12, 0)),
+            _line(to_page(-12, -6), to_page(0, -16), to_page(0, -30)),
+            _line(to_page(-12, 6), to_page(0, 16), to_page(0, 30)),
+            _line(to_page(-12, -13), to_page(-12, 13), role="plate"),
+            _emitter_arrow(kind, to_page),
+        ]
     mid = top[1] + LENGTH / 2
     x0, x1 = sorted((top[0] - side * 24, top[0] + side * 18))
     return Symbol(tuple(shapes), Box(x0, mid - 21, x1, mid + 21))
+
+
+def _channel_leads(to_page: Map) -> list[Shape]:
+    """Drain and source, at right angles to the channel."""
+    return [
+        _line(to_page(-9, end * 9.5), to_page(0, end * 9.5), to_page(0, end * 30))
+        for end in (-1, 1)
+    ]
+
+
+def _level_arrow(to_page: Map, tip: float, way: float) -> Path:
+    """Arrowhead on a level line; ``way`` is 1 where it points to the drain side of the page."""
+    back = tip - way * 8.5
+    points = (to_page(tip, 0), to_page(back, -3.9), to_page(back, 3.9))
+    return _line(*points, role="solid", closed=True)
+
+
+def _junction_gate(kind: Kind, to_page: Map) -> list[Shape]:
+    # 05-05-09, -10: the arrow of the gate points from p to n
+    tip, way = (-10.0, 1.0) if kind is Kind.N_JFET else (-19.5, -1.0)
+    return [
+        _line(to_page(-BASE_REACH, 0), to_page(-9, 0)),
+        *_channel_leads(to_page),
+        _line(to_page(-9, -14), to_page(-9, 14), role="plate"),
+        _level_arrow(to_page, tip, way),
+    ]
+
+
+def _insulated_gate(kind: Kind, to_page: Map, *, depletion: bool) -> list[Shape]:
+    # 05-05-11 to -16: a broken channel for enhancement, the substrate joined to the source
+    pieces = ((-14.0, 14.0),) if depletion else ((-14.0, -5.5), (-4.0, 4.0), (5.5, 14.0))
+    tip, way = (-8.0, -1.0) if kind is Kind.N_MOSFET else (0.5, 1.0)
+    return [
+        _line(to_page(-BASE_REACH, 0), to_page(-15.5, 0)),
+        _line(to_page(-15.5, -10.5), to_page(-15.5, 10.5), role="plate"),
+        *_channel_leads(to_page),
+        *(_line(to_page(-9, a), to_page(-9, b), role="plate") for a, b in pieces),
+        _line(to_page(-9, 0), to_page(0, 0), to_page(0, 9.5)),
+        _level_arrow(to_page, tip, way),
+    ]
 
 
 def _emitter_arrow(kind: Kind, to_page: Map) -> Path:

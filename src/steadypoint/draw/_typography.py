@@ -91,7 +91,9 @@ def given(quantity: Quantity, *, as_written: bool = False, gap: float = 0.0) -> 
 
 
 def value_line(part: Part, *, as_written: bool = False) -> tuple[Span, ...]:
-    """Second line of a part's label: its value, its type, or beta of a transistor."""
+    """Second line of a part's label: its value, its type, beta, or what opens a channel."""
+    if part.kind.is_fet:
+        return _channel_line(part)
     if part.kind.is_transistor:
         if part.type_name:
             return (Span(part.type_name, weight="num"),)
@@ -106,8 +108,24 @@ def value_line(part: Part, *, as_written: bool = False) -> tuple[Span, ...]:
     return ()
 
 
+_OPENS: Final = ("I_DSS", "K", "V_GS_off", "V_GS_th")
+
+
+def _channel_line(part: Part) -> tuple[Span, ...]:
+    if part.type_name:
+        return (Span(part.type_name, weight="num"),)
+    stated = dict(part.options)
+    for symbol in _OPENS:
+        if symbol in stated:
+            return (*quantity_symbol(symbol), *given(stated[symbol], gap=5.0))
+    return ()
+
+
 def spoken_value(part: Part) -> str:
     """The value in plain text, for descriptions."""
+    if part.kind.is_fet:
+        stated = [(s, " ".join(trimmed(q))) for s, q in part.options if s in _OPENS]
+        return ", ".join([*([part.type_name] if part.type_name else []), *map(" ".join, stated)])
     if part.kind.is_transistor:
         beta = dict(part.options).get("beta")
         words = part.type_name or ""
@@ -123,6 +141,6 @@ def spoken_value(part: Part) -> str:
 
 def kind_word(kind: Kind) -> str:
     """The word for a kind in a sentence."""
-    if kind.is_transistor:
+    if kind.is_bipolar:
         return f"{kind.value} transistor"
     return {Kind.ZENER: "zener diode"}.get(kind, kind.value)

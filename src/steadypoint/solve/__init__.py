@@ -3,29 +3,44 @@
 from steadypoint.solve._assumptions import Assumptions
 from steadypoint.solve._board import Neglect
 from steadypoint.solve._json import to_dict
-from steadypoint.solve._point import Model, OperatingPoint, PartPoint, Region, TransistorPoint
+from steadypoint.solve._many import solve_many, stream_many
+from steadypoint.solve._many_points import ManyPoints, Outcome, TransistorColumns
+from steadypoint.solve._point import (
+    FetPoint,
+    Model,
+    OperatingPoint,
+    PartPoint,
+    Region,
+    TransistorPoint,
+)
 from steadypoint.solve._ports import LoadLineEnds, Thevenin, load_line_ends, thevenin
 from steadypoint.solve._solution import Method, Result, Solution, Stats
 from steadypoint.solve._solve import neglects, operating_point, solve
 
 __all__ = [
     "Assumptions",
+    "FetPoint",
     "LoadLineEnds",
+    "ManyPoints",
     "Method",
     "Model",
     "Neglect",
     "OperatingPoint",
+    "Outcome",
     "PartPoint",
     "Region",
     "Result",
     "Solution",
     "Stats",
     "Thevenin",
+    "TransistorColumns",
     "TransistorPoint",
     "load_line_ends",
     "neglects",
     "operating_point",
     "solve",
+    "solve_many",
+    "stream_many",
     "thevenin",
     "to_dict",
 ]

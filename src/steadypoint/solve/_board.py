@@ -25,6 +25,7 @@ from steadypoint.solve._assumptions import Assumptions
 from steadypoint.solve._chains import Chain, chains_to_bases, tied_nodes
 from steadypoint.solve._exact import Found, search
 from steadypoint.solve._exact_states import start_state
+from steadypoint.solve._fets import drain_currents
 from steadypoint.solve._network import Bipolar, Network
 from steadypoint.solve._pieces import Follow, Piece, logarithmic_laws
 from steadypoint.solve._sentences import name_of
@@ -194,6 +195,11 @@ def node_currents(tab: Tableau, piece: Piece, node: int) -> dict[str, float]:
             found[f"{q.name} collector"] = abs(I_C)
         if q.emitter == node:
             found[f"{q.name} emitter"] = abs(I_C + forward / q.data.beta + reverse)
+    I_D = drain_currents(tab, x)
+    for f, current in zip(net.fets, I_D.tolist(), strict=True):
+        for terminal, at in (("drain", f.drain), ("source", f.source)):
+            if at == node:
+                found[f"{f.name} {terminal}"] = abs(current)
     return found
 
 

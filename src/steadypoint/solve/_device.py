@@ -5,11 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
 from steadypoint.errors import ConvergenceError
+from steadypoint.solve._fet_law import junction_currents, junctions_of_fets, with_junctions
+from steadypoint.solve._fets import region_of
 from steadypoint.solve._network import Network
 from steadypoint.solve._newton import Laws, Trial, cold, device_currents, laws_of, newton, scaled
 from steadypoint.solve._plan import Plan, plan_of
@@ -77,13 +79,14 @@ def solve_device(
 
 def unsettled(net: Network, trial: Trial | None, steps: int) -> str:
     """Sentence of a failed search; names the part whose junction was limited last."""
-    q = len(net.bipolars)
+    net = with_junctions(net)
     names = [name for p in net.bipolars for name in (p.name, p.name)]
     names += [d.name for d in net.diodes]
     names += [d.name for d in net.diodes if math.isfinite(d.data.V_Z)]
+    names += [name for f in net.fets for name in (f.name, f.name)]
     part = names[trial.worst] if trial is not None and 0 <= trial.worst < len(names) else ""
     if not part:
-        part = net.bipolars[0].name if q else "the network"
+        part = names[0] if names else "the network"
     return (
         f"The device model did not settle within {steps} steps: {part} would not come to rest. "
         f"Check whether anything limits the current through {part}."
@@ -92,7 +95,7 @@ def unsettled(net: Network, trial: Trial | None, steps: int) -> str:
 
 def _rest(plan: Plan, laws: Laws) -> Trial:
     """The point without supplies: everything at zero."""
-    v = [-float(o) for o in laws.offset]
+    v = [-float(o) for o in laws.offset]  # at the ends of channels the offset is zero
     return Trial(np.zeros(plan.R.shape[0]), np.zeros(len(plan.floating)), v)
 
 
@@ -184,7 +187,9 @@ def regions_of_device(net: Network, laws: Laws, v: list[float]) -> Iterator[Regi
             yield Region.ACTIVE
 
 
-def raw_of_device(net: Network, found: DeviceFound, cutoff_V_CE: FloatArray) -> Raw:
+def raw_of_device(
+    net: Network, found: DeviceFound, cutoff_V_CE: FloatArray, cutoff_V_DS: FloatArray
+) -> Raw:
     """Voltages and currents of a settled trial."""
     plan, laws, trial = found.plan, found.laws, found.trial
     q = len(net.bipolars)
@@ -203,7 +208,27 @@ def raw_of_device(net: Network, found: DeviceFound, cutoff_V_CE: FloatArray) -> 
         base=I_B,
         collector=I_C,
         emitter=I_B + I_C,
-        diodes=i[2 * q :],
+        diodes=i[2 * q : 2 * q + len(net.diodes)],
         regions=tuple(regions_of_device(net, laws, trial.v)),
         cutoff_V_CE=cutoff_V_CE,
+        cutoff_V_DS=cutoff_V_DS,
+        **_fets_of_device(net, found, i),
     )
+
+
+def _fets_of_device(net: Network, found: DeviceFound, i: FloatArray) -> dict[str, Any]:
+    """Currents and regions of the field-effect transistors of a settled trial."""
+    laws, f = found.laws, len(net.fets)
+    first = 2 * len(net.bipolars) + len(net.diodes)
+    extra = i[first : first + len(junctions_of_fets(net))]
+    into_drain, into_gate = junction_currents(net, extra.tolist())
+    sign = np.array([t.sign for t in net.fets], dtype=float)
+    ends = np.array(found.trial.v[len(laws.I_S) :]).reshape(f, 2)
+    opens = np.array([law.V_GS_th for law in laws.channels])
+    over = (ends - opens[:, None]).tolist()
+    return {
+        "drain": sign * i[first + len(extra) :] + np.array(into_drain),
+        "gate": np.array(into_gate),
+        "fet_regions": tuple(region_of(a, b) for a, b in over),
+        "thresholds": tuple(opens.tolist()),
+    }

@@ -18,7 +18,7 @@ import numpy as np
 from steadypoint.errors import NoSolutionError
 from steadypoint.solve._exact_states import flipped, start_state
 from steadypoint.solve._path import follow_sources
-from steadypoint.solve._pieces import Follow, Piece, State, solve_piece
+from steadypoint.solve._pieces import Follow, Piece, State, solve_piece, solve_pieces
 from steadypoint.solve._screen import plausible
 from steadypoint.solve._tableau import Tableau
 
@@ -107,7 +107,7 @@ def search(
 
 def _path_ends(tab: Tableau, laws: tuple[Follow, ...]) -> Iterator[State]:
     """End of the path of rising sources, where laws are straight."""
-    if laws or tab.edits:
+    if laws or tab.edits or tab.channels:
         return
     end = follow_sources(tab)
     if end is not None:
@@ -169,17 +169,15 @@ def _others(
     reach = len(tab.free) if exhaustive else 2
     states = [
         flipped(tab, piece.state, which)
-        for distance in range(1, reach + 1)
+        for distance in range(0 if tab.channels else 1, reach + 1)
         for which in combinations(tab.free, distance)
     ]
     found: list[Piece] = []
-    for state in states if laws else plausible(tab, states):
-        other = solve_piece(tab, state, laws)
-        if other is None or other.violations:
-            continue
-        known = [piece, *found]
-        if all(np.abs(other.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in known):
-            found.append(other)
+    for state in states if laws or tab.channels else plausible(tab, states):
+        for other in solve_pieces(tab, state, laws):
+            known = [piece, *found]
+            if all(np.abs(other.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in known):
+                found.append(other)
     return tuple(found), len(states)
 
 

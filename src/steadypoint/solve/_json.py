@@ -20,7 +20,7 @@ def to_dict(point: OperatingPoint) -> dict[str, Any]:
     -------
     dict
         ``model``, ``temperature`` [K], ``supplies`` (V, I, P; delivered), ``nodes`` [V], ``parts``
-        (I, V, P), ``transistors`` and ``warnings``.
+        (I, V, P), ``transistors`` (bipolar), ``fets`` and ``warnings``.
     """
     supplies = [p.name for p in point.circuit.parts if p.kind is Kind.SUPPLY]
     return {
@@ -49,6 +49,23 @@ def to_dict(point: OperatingPoint) -> dict[str, Any]:
                 "polarity": t.polarity,
             }
             for n, t in point.transistors.items()
+        },
+        "fets": {
+            n: {
+                "I_D": f.I_D,
+                "I_G": f.I_G,
+                "I_S": f.I_S,
+                "V_GS": f.V_GS,
+                "V_DS": f.V_DS,
+                "V_G": f.V_G,
+                "V_D": f.V_D,
+                "V_S": f.V_S,
+                "P": f.P,
+                "region": f.region.value,
+                "polarity": f.polarity,
+                "kind": f.kind,
+            }
+            for n, f in point.fets.items()
         },
         "warnings": list(point.warnings),
     }

@@ -8,6 +8,7 @@ import numpy as np
 
 from steadypoint.errors import NoSolutionError
 from steadypoint.solve._exact import search
+from steadypoint.solve._fets import channel_regions, cutoff_V_DS, drain_currents, hold_channels
 from steadypoint.solve._network import Network
 from steadypoint.solve._pieces import Follow, Piece, columns_of, solve_linear
 from steadypoint.solve._point import Region
@@ -53,6 +54,10 @@ def raw_of(tab: Tableau, piece: Piece, laws: tuple[Follow, ...]) -> Raw:
         cutoff_V_CE=np.array(
             [cutoff_V_CE(tab, piece, laws, k) for k in range(len(net.bipolars))], dtype=float
         ),
+        drain=drain_currents(tab, piece.x),
+        gate=np.zeros(len(net.fets)),
+        fet_regions=channel_regions(tab, piece.x),
+        cutoff_V_DS=cutoff_V_DS(tab, piece),
     )
 
 
@@ -90,6 +95,7 @@ def cutoff_V_CE(
     """
     q = tab.network.bipolars[k]
     A, b = tab.system(piece.state)
+    hold_channels(tab, A, b, piece.x)
     for j in (2 * k, 2 * k + 1):
         row = tab.first + j
         _release_followers(tab, A, b, j, piece)

@@ -10,8 +10,10 @@ from steadypoint.circuit import GROUND, Circuit, Kind, Part
 from steadypoint.devices import (
     BipolarData,
     DiodeData,
+    FetData,
     bipolar_data,
     diode_data,
+    fet_data,
 )
 from steadypoint.errors import CircuitError
 
@@ -36,6 +38,11 @@ _OPTION_BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "V_F": (0.0, 100.0),
     "n": (0.1, 100.0),
     "I_Z": (1e-9, 1e3),
+    "V_GS_off": (-1e3, 1e3),
+    "V_GS_th": (-1e3, 1e3),
+    "I_DSS": (1e-12, 1e3),
+    "K": (1e-12, 1e4),
+    "lambda": (0.0, 10.0),
 }
 
 
@@ -67,6 +74,18 @@ class Bipolar:
 
 
 @dataclass(frozen=True, slots=True)
+class Fet:
+    """A field-effect transistor between node indices; ``sign`` is +1 for n-channel, -1 for p."""
+
+    name: str
+    sign: int
+    drain: int
+    gate: int
+    source: int
+    data: FetData
+
+
+@dataclass(frozen=True, slots=True)
 class Diode:
     """A diode or zener from anode to cathode index."""
 
@@ -92,6 +111,8 @@ class Network:
         The transistors.
     diodes : tuple of Diode
         Diodes and zeners.
+    fets : tuple of Fet
+        Field-effect transistors.
     """
 
     circuit: Circuit
@@ -102,6 +123,7 @@ class Network:
     capacitors: tuple[Branch, ...]
     bipolars: tuple[Bipolar, ...]
     diodes: tuple[Diode, ...]
+    fets: tuple[Fet, ...] = ()
 
 
 def network(circuit: Circuit) -> Network:
@@ -110,7 +132,7 @@ def network(circuit: Circuit) -> Network:
     Parameters
     ----------
     circuit : Circuit
-        Any circuit of resistors, sources, capacitors, inductors, diodes, zeners and bipolar
+        Any circuit of resistors, sources, capacitors, inductors, diodes, zeners and
         transistors.
 
     Returns
@@ -131,11 +153,14 @@ def network(circuit: Circuit) -> Network:
     groups: dict[str, list[Branch]] = {"R": [], "I": [], "V": [], "C": []}
     bipolars: list[Bipolar] = []
     diodes: list[Diode] = []
+    fets: list[Fet] = []
     for part in circuit.parts:
         _check_options(part)
         at = [index[n] for n in part.nodes]
-        if part.kind in (Kind.NPN, Kind.PNP):
+        if part.kind.is_bipolar:
             bipolars.append(_bipolar(part, at))
+        elif part.kind.is_fet:
+            fets.append(_fet(part, at))
         elif part.kind in (Kind.DIODE, Kind.ZENER):
             V_Z = _value(part) if part.kind is Kind.ZENER else math.inf
             diodes.append(Diode(part.name, at[0], at[1], diode_data(part.option, V_Z)))
@@ -145,7 +170,9 @@ def network(circuit: Circuit) -> Network:
             value = 0.0 if part.kind in (Kind.CAPACITOR, Kind.INDUCTOR) else _value(part)
             groups[_GROUP[part.kind]].append(Branch(part.name, at[0], at[1], value))
         else:
-            raise CircuitError(f"{part.name} is a {part.kind}, which no model here can solve yet.")
+            raise CircuitError(
+                f"{part.name} is {part.kind.spoken}, which no model here can solve yet."
+            )
     _refuse_source_loops(groups["V"])
     return Network(
         circuit,
@@ -156,6 +183,7 @@ def network(circuit: Circuit) -> Network:
         tuple(groups["C"]),
         tuple(bipolars),
         tuple(diodes),
+        tuple(fets),
     )
 
 
@@ -197,6 +225,14 @@ def _bipolar(part: Part, at: list[int]) -> Bipolar:
     sign = 1 if part.kind is Kind.NPN else -1
     stated = part.option("I_S") is not None
     return Bipolar(part.name, sign, at[0], at[1], at[2], data, part.matched_to, stated)
+
+
+def _fet(part: Part, at: list[int]) -> Fet:
+    sign = -1 if part.kind in (Kind.P_JFET, Kind.P_MOSFET) else 1
+    junction = part.kind in (Kind.N_JFET, Kind.P_JFET)
+    depletion = "depletion" in part.traits
+    data = fet_data(part.option, sign, junction=junction, depletion=depletion)
+    return Fet(part.name, sign, at[0], at[1], at[2], data)
 
 
 def _value(part: Part) -> float:

@@ -10,6 +10,7 @@ import numpy as np
 
 from steadypoint.devices import saturation_current_at, thermal_voltage
 from steadypoint.kernels import junction, leakage, limited, transport_currents, transport_slopes
+from steadypoint.solve._fet_law import ChannelLaw, channel_current, channel_laws, with_junctions
 from steadypoint.solve._network import Network
 from steadypoint.solve._plan import Plan
 from steadypoint.solve._tableau import FloatArray
@@ -29,6 +30,9 @@ SEED_CURRENT: Final = 1e-3
 RELATIVE: Final = 1e-9
 ROUNDING: Final = 8.0 * float(np.finfo(float).eps)
 FLOOR: Final = 1e-18
+GATE_STEP: Final = 3.0
+"""Longest step of the voltage at an end of a channel. [V]"""
+
 POLISHED: Final = 1e-13
 """Accepted imbalance at a node: RELATIVE Σ|i| + ROUNDING Σ g|v| + FLOOR. One step more is taken
 unless the imbalance is already POLISHED times the largest current. [-, -, A, -]"""
@@ -55,6 +59,7 @@ class Laws:
     inv_V_A: tuple[float, ...]
     I_CBO: tuple[float, ...]
     diode_of: tuple[tuple[int, float], ...]
+    channels: tuple[ChannelLaw, ...] = ()
 
 
 @dataclass(slots=True)
@@ -85,6 +90,7 @@ def laws_of(net: Network, temperature: float) -> Laws:
     Laws
     """
     V_T = thermal_voltage(temperature)
+    channels, net = channel_laws(net, temperature), with_junctions(net)
     I_S: list[float] = []
     nV_T: list[float] = []
     for q in net.bipolars:
@@ -100,8 +106,8 @@ def laws_of(net: Network, temperature: float) -> Laws:
         I_S.append(d.data.I_Z)
         nV_T.append(slope)
         rest.append(d.data.I_Z * math.exp(-d.data.V_Z / slope))
-    offset = np.zeros(len(I_S))
-    offset[len(I_S) - len(breaking) :] = [d.data.V_Z for _, d in breaking]
+    offset = np.zeros(len(I_S) + 2 * len(channels))
+    offset[len(I_S) - len(breaking) : len(I_S)] = [d.data.V_Z for _, d in breaking]
     pairs = list(zip(I_S, nV_T, strict=True))
     return Laws(
         g=np.array([1.0 / r.value for r in net.resistors]),
@@ -118,6 +124,7 @@ def laws_of(net: Network, temperature: float) -> Laws:
         inv_V_A=tuple(1.0 / q.data.V_A for q in net.bipolars),
         I_CBO=tuple(q.data.I_CBO for q in net.bipolars),
         diode_of=(*((k, 1.0) for k in range(len(net.diodes))), *((k, -1.0) for k, _ in breaking)),
+        channels=channels,
     )
 
 
@@ -137,17 +144,19 @@ def scaled(laws: Laws, share: float) -> Laws:
 
 
 def cold(plan: Plan, laws: Laws, net: Network) -> Trial:
-    """First guess: every base-emitter junction at 1 mA, every other junction at rest."""
+    """First guess: base-emitter junctions at 1 mA, channels pinched off, the others at rest."""
     v = [0.0] * len(laws.I_S)
     for k in range(len(net.bipolars)):
         v[2 * k] = laws.nV_T[2 * k] * math.log(SEED_CURRENT / laws.I_S[2 * k])
     for j in range(len(laws.I_S)):
         v[j] -= float(laws.offset[j])
+    for law in laws.channels:
+        v += [law.V_GS_th + 1.0, law.V_GS_th - 1.0]
     return Trial(np.zeros(plan.R.shape[0]), np.zeros(len(plan.floating)), v)
 
 
 def device_currents(laws: Laws, v: list[float]) -> tuple[FloatArray, FloatArray]:
-    """Terminal currents (I_C, I_B per transistor, then diodes) and slopes at junction voltages.
+    """Terminal currents (I_C, I_B per transistor, diodes, channels) and slopes at voltages.
 
     Parameters
     ----------
@@ -159,12 +168,17 @@ def device_currents(laws: Laws, v: list[float]) -> tuple[FloatArray, FloatArray]
     Returns
     -------
     tuple of (ndarray, ndarray)
-        Currents, shape (2 q + diodes,), and slopes, shape (4 q + junctions of diodes,). [A, S]
+        Currents, shape (2 q + diodes + f,), and slopes, shape (4 q + junctions of diodes + 2 f,).
+        [A, S]
     """
     q = len(laws.inv_beta)
     d = len(laws.I_S) - 2 * q
     diodes = sum(1 for _, way in laws.diode_of if way > 0)
-    i, g = np.zeros(2 * q + diodes), np.zeros(4 * q + d)
+    channels = len(laws.channels)
+    i, g = np.zeros(2 * q + diodes + channels), np.zeros(4 * q + d + 2 * channels)
+    for k, law in enumerate(laws.channels):
+        at, out = 2 * q + d + 2 * k, 4 * q + d + 2 * k
+        i[2 * q + diodes + k], g[out], g[out + 1] = channel_current(v[at], v[at + 1], law)
     for k in range(q):
         f, r = 2 * k, 2 * k + 1
         e_f, g_f = junction(v[f], laws.I_S[f], laws.nV_T[f], laws.v_top[f])
@@ -291,11 +305,20 @@ def _size(values: FloatArray) -> float:
     return float(np.abs(values).max(initial=0.0))
 
 
+def _counts(laws: Laws) -> tuple[int, int, int]:
+    """Numbers of diodes, of their junctions, and of channels."""
+    diodes = sum(1 for _, way in laws.diode_of if way > 0)
+    return diodes, len(laws.diode_of), len(laws.channels)
+
+
 def _companion(g: FloatArray, jump: FloatArray, laws: Laws) -> FloatArray:
     """Change of the terminal currents when junctions move by ``jump`` along their tangents. [A]"""
     q = len(laws.inv_beta)
     slopes = g[: 4 * q].reshape(q, 2, 2)
-    out = np.zeros(2 * q + sum(1 for _, way in laws.diode_of if way > 0))
+    diodes, d, f = _counts(laws)
+    out = np.zeros(2 * q + diodes + f)
+    tail = g[4 * q + d :] * jump[2 * q + d :]
+    out[2 * q + diodes :] = tail[::2] + tail[1::2]
     out[: 2 * q] = (slopes @ jump[: 2 * q].reshape(q, 2, 1)).reshape(-1)
     for m, (k, way) in enumerate(laws.diode_of):
         out[2 * q + k] += way * g[4 * q + m] * jump[2 * q + m]
@@ -304,8 +327,12 @@ def _companion(g: FloatArray, jump: FloatArray, laws: Laws) -> FloatArray:
 
 def _limit(wanted: FloatArray, old: list[float], laws: Laws) -> tuple[list[float], int]:
     new, worst, most = [], -1, 0.0
+    exponential = len(laws.I_S)
     for j, (w, o) in enumerate(zip(wanted.tolist(), old, strict=True)):
-        v = limited(w, o, laws.nV_T[j], laws.v_on[j])
+        if j < exponential:
+            v = limited(w, o, laws.nV_T[j], laws.v_on[j])
+        else:
+            v = min(max(w, o - GATE_STEP), o + GATE_STEP)
         new.append(v)
         if abs(w - v) > most:
             worst, most = j, abs(w - v)
@@ -338,6 +365,8 @@ def _accepted(
     slope[: 2 * q] = np.abs(g[: 4 * q]).reshape(-1, 2).sum(axis=1)
     for m, (k, _) in enumerate(laws.diode_of):
         slope[2 * q + k] += g[4 * q + m]
+    diodes, d, _ = _counts(laws)
+    slope[2 * q + diodes :] = np.abs(g[4 * q + d :]).reshape(-1, 2).sum(axis=1)
     steep = aR @ (laws.g * (np.abs(plan.R).T @ aV)) + aT @ (slope * (plan.touch.T @ aV))
     level = ROUNDING * (np.abs(plan.F).T @ aV + np.abs(laws.voltages[plan.floating])) + 1e-15
     return bool((off <= np.concatenate([bound + ROUNDING * steep, level])).all())

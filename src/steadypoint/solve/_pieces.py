@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import islice, product
 
 import numpy as np
 
@@ -23,6 +25,12 @@ BLOCKING_CURRENT = 1e-12
 
 DEAD_CURRENT = 1e-18
 """Newton's method stops where a logarithmic junction falls below this. [A]"""
+
+OVERDRIVE_STEP = 1e-10
+"""Newton's method has settled when no overdrive of a channel moves more. [V]"""
+
+CHANNEL_STARTS = 27
+"""Most starts of Newton's method in the overdrives of the channels. [-]"""
 
 FORCED_VOLTAGE = 1e6
 """A node beyond this is driven by a current that finds no way. [V]"""
@@ -173,13 +181,49 @@ def solve_piece(tab: Tableau, state: State, laws: tuple[Follow, ...] = ()) -> Pi
     Piece or None
         None when the combination contradicts itself (constant voltages in a loop).
     """
+    best: Piece | None = None
+    for start in _channel_starts(tab):
+        piece = _piece_from(tab, state, laws, start)
+        if piece is not None and not piece.violations:
+            return piece
+        if piece is not None and (best is None or len(piece.violations) < len(best.violations)):
+            best = piece
+    return best
+
+
+def solve_pieces(tab: Tableau, state: State, laws: tuple[Follow, ...] = ()) -> list[Piece]:
+    """All consistent points of one combination; several are possible with channels only."""
+    n = len(tab.network.names)
+    found: list[Piece] = []
+    for start in _channel_starts(tab):
+        piece = _piece_from(tab, state, laws, start)
+        if piece is None or piece.violations:
+            continue
+        if all(np.abs(piece.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in found):
+            found.append(piece)
+    return found
+
+
+def _channel_starts(tab: Tableau) -> Iterator[tuple[float, ...]]:
+    """Overdrives that Newton's method starts from: saturation, triode region, cutoff."""
+    count = len(tab.network.fets)
+    one = [(1.0 + abs(f.data.V_GS_th)) for f in tab.network.fets]
+    for pattern in islice(
+        product(((1.0, 0.0), (1.0, 1.0), (0.0, 0.0)), repeat=count), CHANNEL_STARTS
+    ):
+        yield tuple(share * size for pair, size in zip(pattern, one, strict=True) for share in pair)
+
+
+def _piece_from(
+    tab: Tableau, state: State, laws: tuple[Follow, ...], start: tuple[float, ...]
+) -> Piece | None:
     A, b = tab.system(state)
     columns = columns_of(tab)
     live = [w for w in laws if state[w.junction] and (w.leader < 0 or state[w.leader])]
-    solved = _logarithmic(tab, A, b, columns, live)
+    solved = _bent(tab, A, b, columns, live, start)
     leaked = False
     if solved is None:
-        solved = _logarithmic(tab, A + tab.leak, b, columns, live)
+        solved = _bent(tab, A + tab.leak, b, columns, live, start)
         leaked = True
     if solved is None:
         return None
@@ -191,11 +235,20 @@ def solve_piece(tab: Tableau, state: State, laws: tuple[Follow, ...] = ()) -> Pi
     return Piece(state, x, broken, orientation, leaked)
 
 
-def _logarithmic(
-    tab: Tableau, A: FloatArray, b: FloatArray, columns: FloatArray, live: list[Follow]
+def _bent(
+    tab: Tableau,
+    A: FloatArray,
+    b: FloatArray,
+    columns: FloatArray,
+    live: list[Follow],
+    start: tuple[float, ...],
 ) -> tuple[FloatArray, FloatArray] | None:
-    """Solution and matrix, by Newton's method in the currents of the logarithmic junctions."""
-    if not live:
+    """Solution and matrix, by Newton's method in what bends the laws.
+
+    These are the currents of the logarithmic junctions and the overdrives of the channels, where
+    ``start`` begins.
+    """
+    if not live and not tab.channels:
         x = solve_linear(A, b, columns)
         return None if x is None else (x, A)
     at: dict[int, float] = {}
@@ -205,7 +258,9 @@ def _logarithmic(
             at.setdefault(w.leader, 1e-3)
     A, b = A.copy(), b.copy()
     constant = {w.junction: A[tab.first + w.junction].copy() for w in live}
-    for _ in range(200):
+    over = np.array(start)
+    for step in range(200):
+        _channel_rows(tab, A, b, over)
         for w in live:
             row, i = tab.first + w.junction, at[w.junction]
             A[row] = constant[w.junction]
@@ -224,10 +279,33 @@ def _logarithmic(
             return None
         found = {j: float(x[tab.first + j]) for j in at}
         settled = all(abs(found[j] - at[j]) <= 1e-11 * abs(at[j]) for j in at)
-        if settled or min(at.values()) < DEAD_CURRENT:
+        reached = np.maximum([overdrive(tab, x, j) for j in tab.channels], 0.0)
+        moved = float(np.abs(reached - over).max(initial=0.0))
+        calm = moved <= OVERDRIVE_STEP * max(1.0, float(over.max(initial=0.0)))
+        if calm and (settled or min(at.values(), default=1.0) < DEAD_CURRENT):
             return x, A
+        over = reached if step < 40 else 0.5 * (over + reached)
         at = {j: max(found[j], 0.01 * at[j]) for j in at}
     return None
+
+
+def _channel_rows(tab: Tableau, A: FloatArray, b: FloatArray, over: FloatArray) -> None:
+    """Tangents of the square law at the overdrives ``over``, none below zero."""
+    for j, u in zip(tab.channels, over.tolist(), strict=True):
+        row, end = tab.first + j, tab.junctions[j]
+        A[row] = 0.0
+        A[row, row] = 1.0
+        slope = 2.0 * end.K * u
+        for node, sign in ((end.plus, -1.0), (end.minus, 1.0)):
+            if node >= 0:
+                A[row, node] += sign * slope
+        b[row] = -slope * end.drop - end.K * u * u
+
+
+def overdrive(tab: Tableau, x: FloatArray, j: int) -> float:
+    """Voltage of an end of a channel above its threshold. [V]"""
+    end = tab.junctions[j]
+    return _potential(x, end.plus) - _potential(x, end.minus) - end.drop
 
 
 def _potential(x: FloatArray, node: int) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadypoint.solve._chains import tied_nodes
+from steadypoint.solve._fet_law import with_junctions
 from steadypoint.solve._network import Network
 from steadypoint.solve._structure import Pairs, Structure, floating_groups, structure_of
 from steadypoint.solve._tableau import FloatArray
@@ -36,15 +37,16 @@ class Plan:
     R, I, F : ndarray, shape (n + 1, branches)
         Incidence of resistors, current sources and hanging voltage sources (+1 where current
         leaves the node into the branch).
-    T : ndarray, shape (n + 1, 2 q + d)
-        Incidence of I_C, I_B of each transistor, then of diode currents.
+    T : ndarray, shape (n + 1, 2 q + d + f)
+        Incidence of I_C, I_B of each transistor, then of diode and channel currents.
     at_free, sizes : tuple of ndarray
         The rows of R, I, F and T at free nodes, and their magnitudes.
-    touch : ndarray, shape (n + 1, 2 q + d)
+    touch : ndarray, shape (n + 1, 2 q + d + f)
         1 at every node of the part that each terminal current belongs to.
     plus, minus : ndarray of int
-        Ends of each junction, the one that is positive when it conducts first.
-    pattern : ndarray, shape (N * N, 4 q + junctions of diodes)
+        Ends of each junction, the one that is positive when it conducts first, then gate and
+        source, gate and drain of each channel.
+    pattern : ndarray, shape (N * N, 4 q + junctions of diodes + 2 f)
         Where each slope goes in the Jacobian.
     base : ndarray, shape (N, N)
         Constant part of the Jacobian: hanging sources and leaks of floating groups.
@@ -71,7 +73,7 @@ class Plan:
 
 def plan_of(net: Network) -> Plan:
     """Plan of a network, from the cache when its structure is known."""
-    return _plan(structure_of(net), tuple(sorted(tied_nodes(net) - {-1})))
+    return _plan(structure_of(with_junctions(net)), tuple(sorted(tied_nodes(net) - {-1})))
 
 
 @lru_cache(maxsize=256)
@@ -137,7 +139,10 @@ def _ties(
 
 def _terminals(s: Structure) -> FloatArray:
     q = len(s.bipolars)
-    out = np.zeros((s.nodes + 1, 2 * q + len(s.diodes)))
+    out = np.zeros((s.nodes + 1, 2 * q + len(s.diodes) + len(s.fets)))
+    for k, (d, _, source, sign) in enumerate(s.fets):
+        out[d, 2 * q + len(s.diodes) + k] += sign
+        out[source, 2 * q + len(s.diodes) + k] -= sign
     for k, (c, b, e, sign) in enumerate(s.bipolars):
         out[c, 2 * k] += sign
         out[e, 2 * k] -= sign
@@ -151,7 +156,9 @@ def _terminals(s: Structure) -> FloatArray:
 
 def _touch(s: Structure) -> FloatArray:
     q = len(s.bipolars)
-    out = np.zeros((s.nodes + 1, 2 * q + len(s.diodes)))
+    out = np.zeros((s.nodes + 1, 2 * q + len(s.diodes) + len(s.fets)))
+    for k, (d, gate, source, _) in enumerate(s.fets):
+        out[[d, gate, source], 2 * q + len(s.diodes) + k] = 1.0
     for k, (c, b, e, _) in enumerate(s.bipolars):
         out[[c, b, e], 2 * k : 2 * k + 2] = 1.0
     for k, (a, c, _) in enumerate(s.diodes):
@@ -160,18 +167,21 @@ def _touch(s: Structure) -> FloatArray:
 
 
 def _junction_ends(s: Structure) -> tuple[IntArray, IntArray]:
-    """Junctions: forward and reverse of each transistor, then diodes, then breakdowns."""
+    """Junctions of each transistor, then diodes, then breakdowns, then the ends of channels."""
     pairs = []
     for c, b, e, sign in s.bipolars:
         pairs += [(b, e), (b, c)] if sign > 0 else [(e, b), (c, b)]
     pairs += [(a, k) for a, k, _ in s.diodes]
     pairs += [(k, a) for a, k, breaks in s.diodes if breaks]
+    for d, gate, source, sign in s.fets:
+        pairs += [(gate, end) if sign > 0 else (end, gate) for end in (source, d)]
     array = np.array(pairs, dtype=np.intp).reshape(-1, 2)
     return array[:, 0], array[:, 1]
 
 
 def _pattern(s: Structure, position: dict[int, int], N: int) -> FloatArray:
-    """Jacobian entries per slope: dI_C/dV_BE, dI_C/dV_BC, dI_B/dV_BE, dI_B/dV_BC, diodes."""
+    """Jacobian entries per slope: dI_C/dV_BE, dI_C/dV_BC, dI_B/dV_BE, dI_B/dV_BC, diodes,
+    channels."""
     columns = []
 
     def stamp(row: tuple[int, int], column: tuple[int, int]) -> None:
@@ -189,4 +199,7 @@ def _pattern(s: Structure, position: dict[int, int], N: int) -> FloatArray:
         stamp((b, e), (b, c))
     for a, k, _ in (*s.diodes, *(d for d in s.diodes if d[2])):
         stamp((a, k), (a, k))
+    for d, gate, source, _ in s.fets:
+        stamp((d, source), (gate, source))
+        stamp((d, source), (gate, d))
     return np.array(columns).T.reshape(N * N, len(columns))

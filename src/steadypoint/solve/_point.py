@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import StrEnum
 
 from steadypoint.circuit import Circuit
@@ -18,12 +18,18 @@ class Model(StrEnum):
 
 
 class Region(StrEnum):
-    """Region of operation of a bipolar transistor."""
+    """Region of operation of a transistor.
+
+    ``active`` is for bipolar transistors, ``triode`` for field-effect transistors. ``saturation``
+    means V_CE down to V_CE_sat with the one, and with the other a channel pinched off at the drain,
+    where I_D hardly depends on V_DS.
+    """
 
     ACTIVE = "active"
     SATURATION = "saturation"
     CUTOFF = "cutoff"
     REVERSE = "reverse"
+    TRIODE = "triode"
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +95,57 @@ class TransistorPoint:
 
 
 @dataclass(frozen=True, slots=True)
+class FetPoint:
+    """Quiescent values of one field-effect transistor.
+
+    Parameters
+    ----------
+    name, kind : str
+        Designator and kind, for instance ``n-channel JFET``.
+    I_D, I_G : float
+        Currents into drain and gate; I_D is negative for a conducting p-channel. [A]
+    I_S : float
+        Current out of the source, I_D + I_G. [A]
+    V_GS, V_DS : float
+        Gate and drain voltage against the source. [V]
+    V_G, V_D, V_S : float
+        Terminal voltages against ground. [V]
+    V_GS_th : float
+        Gate-source voltage at which the channel opens (V_GS_off of a depletion type), in the sign
+        of the channel. [V]
+    P : float
+        Dissipated power. [W]
+    region : Region
+        ``saturation``, ``triode``, ``cutoff``, or ``reverse`` with drain and source exchanged.
+    headroom_triode : float
+        How far |V_DS| may fall before the triode region. [V]
+    headroom_cutoff : float
+        How far |V_DS| may rise before the drain current is zero. [V]
+    """
+
+    name: str
+    kind: str
+    I_D: float
+    I_G: float
+    I_S: float
+    V_GS: float
+    V_DS: float
+    V_G: float
+    V_D: float
+    V_S: float
+    V_GS_th: float
+    P: float
+    region: Region
+    headroom_triode: float
+    headroom_cutoff: float
+
+    @property
+    def polarity(self) -> str:
+        """``n-channel`` or ``p-channel``."""
+        return self.kind.split()[0]
+
+
+@dataclass(frozen=True, slots=True)
 class OperatingPoint:
     """The solved circuit.
 
@@ -105,7 +162,7 @@ class OperatingPoint:
     parts : mapping of str to PartPoint
         Two-terminal parts, supplies included.
     transistors : mapping of str to TransistorPoint
-        Transistors in the order of the sheet.
+        Bipolar transistors in the order of the sheet.
     warnings : tuple of str
         One sentence each: a broken assumption, a rating, a caution.
     neglected : tuple of str
@@ -114,6 +171,8 @@ class OperatingPoint:
         Iterations of the solver. [-]
     residual : float
         Largest imbalance of Kirchhoff's current law. [A]
+    fets : mapping of str to FetPoint
+        Field-effect transistors in the order of the sheet.
     """
 
     circuit: Circuit
@@ -126,3 +185,4 @@ class OperatingPoint:
     neglected: tuple[str, ...] = ()
     steps: int = 0
     residual: float = 0.0
+    fets: Mapping[str, FetPoint] = field(default_factory=dict)

@@ -233,6 +233,11 @@ def _left_out(circuit: Circuit) -> frozenset[tuple[str, str]]:
 
 def _transistor(circuit: Circuit, name: str) -> Part:
     part = circuit.part(name)
+    if part.kind.is_fet:
+        raise CircuitError(
+            f"{name} is a field-effect transistor; load lines are known for bipolar transistors "
+            "only so far."
+        )
     if not part.kind.is_transistor:
         raise UnknownNameError(f"{name} is no transistor, so it has no load line.")
     return part

@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
 from steadypoint.solve._network import Network
-from steadypoint.solve._point import Model, OperatingPoint, PartPoint, Region, TransistorPoint
+from steadypoint.solve._point import (
+    FetPoint,
+    Model,
+    OperatingPoint,
+    PartPoint,
+    Region,
+    TransistorPoint,
+)
 from steadypoint.solve._tableau import FloatArray
 
 
@@ -31,6 +38,15 @@ class Raw:
         Region of each transistor.
     cutoff_V_CE : ndarray, shape (q,)
         V_CE that each transistor would have if it carried no current. [V]
+    drain, gate : ndarray, shape (f,)
+        Currents into drain and gate of the field-effect transistors. [A]
+    fet_regions : tuple of Region
+        Region of each field-effect transistor.
+    cutoff_V_DS : ndarray, shape (f,)
+        V_DS that each of these would have if it carried no current. [V]
+    thresholds : tuple of float
+        V_GS_th of each at its temperature, as of an n-channel; empty where it is that of the data.
+        [V]
     """
 
     voltages: FloatArray
@@ -41,6 +57,11 @@ class Raw:
     diodes: FloatArray
     regions: tuple[Region, ...]
     cutoff_V_CE: FloatArray
+    drain: FloatArray = field(default_factory=lambda: np.zeros(0))
+    gate: FloatArray = field(default_factory=lambda: np.zeros(0))
+    fet_regions: tuple[Region, ...] = ()
+    cutoff_V_DS: FloatArray = field(default_factory=lambda: np.zeros(0))
+    thresholds: tuple[float, ...] = ()
 
 
 def operating_point_of(
@@ -87,7 +108,8 @@ def operating_point_of(
     transistors = {
         q.name: _transistor_point(net, k, raw, nodes) for k, q in enumerate(net.bipolars)
     }
-    residual = _imbalance(net.circuit, parts, transistors)
+    fets = {f.name: _fet_point(net, k, raw, nodes) for k, f in enumerate(net.fets)}
+    residual = _imbalance(net.circuit, parts, transistors, fets)
     return OperatingPoint(
         circuit=net.circuit,
         model=model,
@@ -99,6 +121,7 @@ def operating_point_of(
         neglected=neglected,
         steps=steps,
         residual=residual,
+        fets=fets,
     )
 
 
@@ -151,12 +174,50 @@ def _transistor_point(
     )
 
 
+def _fet_point(net: Network, k: int, raw: Raw, nodes: Mapping[str, float]) -> FetPoint:
+    f = net.fets[k]
+    part = net.circuit.part(f.name)
+    V_D, V_G, V_S = (nodes[n] for n in part.nodes)
+    I_D, I_G = float(raw.drain[k]), float(raw.gate[k])
+    V_GS, V_DS = V_G - V_S, V_D - V_S
+    V_GS_th = raw.thresholds[k] if raw.thresholds else f.data.V_GS_th
+    region, along = raw.fet_regions[k], f.sign * V_DS
+    edge = along - (f.sign * V_GS - V_GS_th)
+    return FetPoint(
+        name=f.name,
+        kind=part.kind.value,
+        I_D=I_D,
+        I_G=I_G,
+        I_S=I_D + I_G,
+        V_GS=V_GS,
+        V_DS=V_DS,
+        V_G=V_G,
+        V_D=V_D,
+        V_S=V_S,
+        V_GS_th=f.sign * V_GS_th,
+        P=V_GS * I_G + V_DS * I_D,
+        region=region,
+        headroom_triode=max(edge, 0.0) if region is Region.SATURATION else 0.0,
+        headroom_cutoff=max(f.sign * float(raw.cutoff_V_DS[k]) - along, 0.0)
+        if region is not Region.CUTOFF
+        else 0.0,
+    )
+
+
 def _imbalance(
-    circuit: Circuit, parts: Mapping[str, PartPoint], transistors: Mapping[str, TransistorPoint]
+    circuit: Circuit,
+    parts: Mapping[str, PartPoint],
+    transistors: Mapping[str, TransistorPoint],
+    fets: Mapping[str, FetPoint],
 ) -> float:
     """Largest imbalance of Kirchhoff's current law over all nodes but ground. [A]"""
     sums = dict.fromkeys(circuit.nodes, 0.0)
     for part in circuit.parts:
+        if part.kind.is_fet:
+            f = fets[part.name]
+            for node, current in zip(part.nodes, (f.I_D, f.I_G, -f.I_S), strict=True):
+                sums[node] += current
+            continue
         if part.kind.is_transistor:
             t = transistors[part.name]
             for node, current in zip(part.nodes, (t.I_C, t.I_B, -t.I_E), strict=True):

@@ -11,13 +11,15 @@ import numpy as np
 from steadypoint.errors import ConvergenceError
 from steadypoint.solve._device import DeviceFound, solve_device
 from steadypoint.solve._exact_states import complete
+from steadypoint.solve._fet_law import junctions_of_fets
+from steadypoint.solve._fets import cutoff_V_DS
 from steadypoint.solve._linear import cutoff_V_CE
 from steadypoint.solve._network import Network
 from steadypoint.solve._newton import Laws, Trial
-from steadypoint.solve._pieces import Piece, State
+from steadypoint.solve._pieces import Piece, State, overdrive
 from steadypoint.solve._plan import Plan
 from steadypoint.solve._point import Region
-from steadypoint.solve._tableau import FloatArray, Tableau
+from steadypoint.solve._tableau import CHANNEL_ENDS, FloatArray, Tableau
 
 
 def device_seeds(tab: Tableau, net: Network, temperature: float) -> Iterator[State]:
@@ -49,17 +51,20 @@ def trial_of(tab: Tableau, piece: Piece, plan: Plan, laws: Laws) -> Trial:
     n = len(tab.network.names)
     V = np.append(piece.x[:n], 0.0)
     v = (V[plan.plus] - V[plan.minus] - laws.offset).tolist()
-    order = [j for j, q in enumerate(tab.junctions) if q.kind != "breakdown"]
+    order = [j for j, q in enumerate(tab.junctions) if q.kind not in ("breakdown", *CHANNEL_ENDS)]
+    order += [-1] * len(junctions_of_fets(tab.network))
     order += [j for j, q in enumerate(tab.junctions) if q.kind == "breakdown"]
     for at, j in enumerate(order):
+        if j < 0:
+            continue
         current = abs(float(piece.x[tab.first + j]))
         on = laws.nV_T[at] * math.log(max(current, 1e-9) / laws.I_S[at])
         v[at] = on if piece.state[j] else min(v[at], on)
     return Trial(V, np.zeros(len(plan.floating)), v)
 
 
-def cutoff_by_pieces(tab: Tableau, state: State, V: FloatArray) -> FloatArray:
-    """V_CE at the cut-off end of each load line, junctions held at the drops they have. [V]"""
+def cutoff_by_pieces(tab: Tableau, state: State, V: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """V_CE and V_DS at the cut-off end of each load line, junctions held at their drops. [V]"""
     held = replace(tab, on_b=tab.on_b.copy(), sat_b=tab.sat_b.copy())
     for j, q in enumerate(tab.junctions):
         held.on_b[j] = -(V[q.plus] - V[q.minus])
@@ -67,6 +72,9 @@ def cutoff_by_pieces(tab: Tableau, state: State, V: FloatArray) -> FloatArray:
             held.sat_b[j] = V[q.sat_plus] - V[q.sat_minus]
     x = np.zeros(tab.A0.shape[0])
     x[: len(V) - 1] = V[:-1]
+    for j in tab.channels:
+        x[tab.first + j] = tab.junctions[j].K * max(overdrive(tab, x, j), 0.0) ** 2
     piece = Piece(state, x, (), 1.0, leaked=False)
     count = len(tab.network.bipolars)
-    return np.array([cutoff_V_CE(held, piece, (), k, plain=tab) for k in range(count)])
+    V_CE = np.array([cutoff_V_CE(held, piece, (), k, plain=tab) for k in range(count)])
+    return V_CE, cutoff_V_DS(held, piece)

@@ -207,7 +207,7 @@ def _device(net: Network, T: float) -> Solution:
     if height.max() > FORCED_VOLTAGE:
         raise NoSolutionError(no_way(net, int(height.argmax())))
     settled = [found]
-    if len(net.bipolars) > 1:
+    if len(net.bipolars) + len(net.fets) > 1:
         laws = logarithmic_laws(tab, T)
         for piece in _pieces(tab, laws):
             start = trial_of(tab, piece, found.plan, found.laws)
@@ -221,7 +221,7 @@ def _device(net: Network, T: float) -> Solution:
     points = []
     for s in settled:
         state = state_of_device(tab, net, s)
-        raw = raw_of_device(net, s, cutoff_by_pieces(tab, state, s.trial.V))
+        raw = raw_of_device(net, s, *cutoff_by_pieces(tab, state, s.trial.V))
         point = operating_point_of(net, raw, Model.DEVICE, T, steps=s.steps)
         points.append(replace(point, warnings=warnings_of(net, point)))
     stable = tuple(s.trial.orientation > 0 for s in settled)

@@ -21,6 +21,7 @@ class Structure:
     voltages: Pairs
     bipolars: tuple[tuple[int, int, int, int], ...]
     diodes: tuple[tuple[int, int, bool], ...]
+    fets: tuple[tuple[int, int, int, int], ...] = ()
 
 
 def structure_of(net: Network) -> Structure:
@@ -32,6 +33,7 @@ def structure_of(net: Network) -> Structure:
         tuple((v.start, v.end) for v in net.voltages),
         tuple((q.collector, q.base, q.emitter, q.sign) for q in net.bipolars),
         tuple((d.anode, d.cathode, math.isfinite(d.data.V_Z)) for d in net.diodes),
+        tuple((f.drain, f.gate, f.source, f.sign) for f in net.fets),
     )
 
 
@@ -41,7 +43,8 @@ def floating_groups(s: Structure) -> list[set[int]]:
     Parameters
     ----------
     s : Structure
-        The structure; junctions count as paths, capacitors and current sources do not.
+        The structure; junctions and channels count as paths, capacitors, current sources and gates
+        do not.
 
     Returns
     -------
@@ -56,6 +59,7 @@ def floating_groups(s: Structure) -> list[set[int]]:
 
     edges: list[tuple[int, int]] = [*s.resistors, *s.voltages]
     edges += [(a, k) for a, k, _ in s.diodes]
+    edges += [(d, k) for d, _, k, _ in s.fets]
     for c, b, e, _ in s.bipolars:
         edges += [(c, b), (b, e)]
     for a, b in edges:

@@ -12,6 +12,11 @@ reverse    V_CE falls to V_CE_sat           i into the base, (1 + β_R) i out of
 
 so that the four combinations are the four regions. A conducting junction holds its drop and its
 current is not negative; a blocking one carries nothing and its voltage is not above its drop.
+
+A field-effect transistor is two ends of a channel. The square law is the difference of two parts,
+I_D = K (V_GS - V_th)² - K (V_GD - V_th)², each zero below its threshold: both ends open is the
+triode region, the source end alone saturation, the drain end alone saturation in reverse, none
+cutoff. An end has no state: its part of the square law is one smooth function of its voltage.
 """
 
 from __future__ import annotations
@@ -21,10 +26,13 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from steadypoint.solve._network import Bipolar, Network
+from steadypoint.solve._network import Bipolar, Fet, Network
 from steadypoint.solve._structure import floating_groups, structure_of
 
 FloatArray = NDArray[np.float64]
+
+CHANNEL_ENDS = ("channel", "pinch")
+"""Kinds of the source and drain end of a channel."""
 
 LEAK = 1e-15
 """Conductance that fixes nodes which only blocking junctions touch. [S]"""
@@ -39,7 +47,8 @@ class Junction:
     part : str
         Part it belongs to.
     kind : str
-        ``forward``, ``reverse``, ``diode`` or ``breakdown``.
+        ``forward``, ``reverse``, ``diode``, ``breakdown``, or ``channel`` and ``pinch`` for the
+        source and drain end of a channel.
     plus, minus : int
         Node indices; it conducts when V(plus) - V(minus) reaches ``drop``. [-]
     drop : float
@@ -58,6 +67,8 @@ class Junction:
         Law of a reverse junction while its partner conducts: V_CE = V_CE_sat.
     never : bool
         True when both ends are one node: it can never conduct.
+    K : float
+        Conductance parameter of an end of a channel, whose threshold is ``drop``. [A/V²]
     """
 
     part: str
@@ -74,6 +85,7 @@ class Junction:
     sat_minus: int = -1
     sat_drop: float = 0.0
     never: bool = False
+    K: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,8 +108,9 @@ class Tableau:
 
     ``A0 x = b0`` holds with all junctions blocking. Row ``first + j`` belongs to junction j;
     ``on[j]`` and ``on_b[j]`` replace it when the junction conducts, ``sat`` and ``sat_b`` when its
-    partner conducts as well. ``free`` are the junctions with a state of their own, ``edits`` what
-    the board rung changes, ``equal`` the transistors with I_E = I_C while active.
+    partner conducts as well. ``free`` are the junctions with a state of their own, ``channels`` the
+    ends of channels, ``edits`` what the board rung changes, ``equal`` the transistors with
+    I_E = I_C while active.
     """
 
     network: Network
@@ -112,6 +125,7 @@ class Tableau:
     first: int
     scale: float
     free: tuple[int, ...] = field(default=())
+    channels: tuple[int, ...] = field(default=())
     edits: tuple[Edit, ...] = field(default=())
     equal: frozenset[int] = field(default=frozenset())
 
@@ -148,7 +162,8 @@ def junctions_of(net: Network) -> list[Junction]:
     Returns
     -------
     list of Junction
-        Transistor k has junctions 2k (forward) and 2k + 1 (reverse).
+        Transistor k has junctions 2k (forward) and 2k + 1 (reverse); diodes follow, then the two
+        ends of each channel.
     """
     found: list[Junction] = []
     for owner, q in enumerate(net.bipolars):
@@ -175,7 +190,24 @@ def junctions_of(net: Network) -> list[Junction]:
                     never=same,
                 )
             )
+    for owner, f in enumerate(net.fets):
+        found.extend(_channel_ends(f, owner, len(found)))
     return _join_parallel(found, net)
+
+
+def _channel_ends(f: Fet, owner: int, first: int) -> list[Junction]:
+    """Source end (its current flows from drain to source) and drain end of a channel."""
+    ends = []
+    for kind, near, far, j in (
+        ("channel", f.source, f.drain, first),
+        ("pinch", f.drain, f.source, first + 1),
+    ):
+        plus, minus = (f.gate, near) if f.sign > 0 else (near, f.gate)
+        flows = ((far, float(f.sign)), (near, -float(f.sign)))
+        ends.append(
+            Junction(f.name, kind, plus, minus, f.data.V_GS_th, flows, owner, j, K=f.data.K)
+        )
+    return ends
 
 
 def _bipolar_junctions(q: Bipolar, owner: int, first: int) -> list[Junction]:
@@ -222,7 +254,7 @@ def _join_parallel(found: list[Junction], net: Network) -> list[Junction]:
 
     leaders: dict[tuple[int, int, float, bool], int] = {}
     for j, junction in enumerate(found):
-        if junction.never or junction.kind == "breakdown":
+        if junction.never or junction.kind in ("breakdown", *CHANNEL_ENDS):
             continue
         key = (junction.plus, junction.minus, junction.drop, junction.kind == "reverse")
         lead = leaders.setdefault(key, j)
@@ -266,7 +298,10 @@ def tableau(net: Network, junctions: list[Junction]) -> Tableau:
     on, sat = _conducting_rows(net, junctions, first, size)
     leak = np.zeros((size + 1, size + 1))
     for junction in junctions:
-        _conduct(leak, junction.plus, junction.minus, LEAK)
+        ends = (junction.plus, junction.minus)
+        if junction.kind in CHANNEL_ENDS:
+            ends = (junction.flows[0][0], junction.flows[1][0])
+        _conduct(leak, *ends, LEAK)
     for c in net.capacitors:
         _conduct(leak, c.start, c.end, 1e-2 * LEAK)
     leak[np.arange(n), np.arange(n)] += 1e-3 * LEAK
@@ -283,7 +318,12 @@ def tableau(net: Network, junctions: list[Junction]) -> Tableau:
         leak=leak[cut, cut].copy(),
         first=first,
         scale=scale,
-        free=tuple(j for j, q in enumerate(junctions) if q.leader == j and not q.never),
+        free=tuple(
+            j
+            for j, q in enumerate(junctions)
+            if q.leader == j and not q.never and q.kind not in CHANNEL_ENDS
+        ),
+        channels=tuple(j for j, q in enumerate(junctions) if q.kind in CHANNEL_ENDS),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Final
 
 from steadypoint.circuit import GROUND, Kind, Part
 from steadypoint.solve._network import Network
-from steadypoint.solve._point import OperatingPoint, Region, TransistorPoint
+from steadypoint.solve._point import FetPoint, OperatingPoint, Region, TransistorPoint
 from steadypoint.solve._structure import floating_groups, structure_of
 from steadypoint.values import format_quantity
 
@@ -18,6 +18,10 @@ IEC 61140 and IEC 60364-4-41 (from memory). [V]"""
 
 LARGE_CURRENT: Final = 10.0
 """Current that no classroom circuit carries on purpose; common practice, no source. [A]"""
+
+GATE_JUNCTION: Final = 0.5
+"""Forward voltage at which a gate junction or body diode of silicon begins to conduct; common
+practice. [V]"""
 
 REVERSED_VOLTAGE: Final = 0.5
 """Reverse voltage above which an electrolytic capacitor is in danger; common practice. [V]"""
@@ -80,6 +84,7 @@ def _touch_voltage(point: OperatingPoint) -> Iterator[str]:
 def _large_currents(point: OperatingPoint) -> Iterator[str]:
     currents = {n: abs(p.I) for n, p in point.parts.items()}
     currents |= {n: max(abs(t.I_C), abs(t.I_E)) for n, t in point.transistors.items()}
+    currents |= {n: max(abs(f.I_D), abs(f.I_S)) for n, f in point.fets.items()}
     name = max(currents, key=lambda n: currents[n], default="")
     if name and currents[name] > LARGE_CURRENT:
         yield (
@@ -110,7 +115,12 @@ def _over(part: Part, option: str, value: float, unit: str, called: str) -> Iter
 
 def _ratings(point: OperatingPoint) -> Iterator[str]:
     for part in point.circuit.parts:
-        if part.kind.is_transistor:
+        if part.kind.is_fet:
+            f = point.fets[part.name]
+            yield from _over(part, "V_DS_max", abs(f.V_DS), "V", "drain-source rating")
+            yield from _over(part, "I_D_max", abs(f.I_D), "A", "drain current rating")
+            yield from _over(part, "P_tot", f.P, "W", "power rating")
+        elif part.kind.is_transistor:
             t = point.transistors[part.name]
             yield from _over(part, "V_CEO", abs(t.V_CE), "V", "collector-emitter rating")
             yield from _over(part, "I_C_max", abs(t.I_C), "A", "collector current rating")
@@ -125,6 +135,34 @@ def _regions(point: OperatingPoint) -> Iterator[str]:
     for t in point.transistors.values():
         if t.region is not Region.ACTIVE:
             yield _region_sentence(t)
+    for f in point.fets.values():
+        yield from _fet_sentences(f)
+
+
+def _fet_sentences(f: FetPoint) -> Iterator[str]:
+    sign = 1.0 if f.polarity == "n-channel" else -1.0
+    V_GS, opens = _volts(f.V_GS), _volts(f.V_GS_th)
+    called = "V_GS_off" if sign * f.V_GS_th < 0 else "V_GS_th"
+    if f.region is Region.CUTOFF:
+        yield f"{f.name} is cut off: V_GS = {V_GS} does not open the channel ({called} {opens})."
+    elif f.region is Region.TRIODE:
+        edge = _volts(f.V_GS - f.V_GS_th)
+        yield (
+            f"{f.name} is in the triode region: V_DS = {_volts(f.V_DS)} is less than "
+            f"V_GS − {called} = {edge} in magnitude, so I_D depends on V_DS."
+        )
+    elif f.region is Region.REVERSE:
+        yield f"{f.name} works in reverse: drain and source may be exchanged."
+    if f.kind.endswith("JFET") and sign * f.V_GS > GATE_JUNCTION:
+        yield (
+            f"The gate junction of {f.name} is forward biased by {_volts(abs(f.V_GS))}. "
+            "Keep the gate reverse biased; the square law leaves its current out."
+        )
+    if f.kind.endswith("MOSFET") and -sign * f.V_DS > GATE_JUNCTION:
+        yield (
+            f"The body diode of {f.name} is forward biased: V_DS = {_volts(f.V_DS)}. "
+            "Drain and source may be exchanged."
+        )
 
 
 def _region_sentence(t: TransistorPoint) -> str:

@@ -172,6 +172,24 @@ _TABLE: Final = (
         signed=True,
         zero=True,
     ),
+    Unit(
+        "A/V²",
+        "a conductance parameter",
+        ("A/V²", "A/V2", "A/V^2"),
+        "0.5 mA/V² or 120 µA/V²",
+        1e-12,
+        1e6,
+    ),
+    Unit(
+        "V⁻¹",
+        "a channel-length modulation",
+        ("V⁻¹", "V^-1", "1/V", "/V"),
+        "0.02 or 0.02 V⁻¹",
+        1e-12,
+        1e3,
+        zero=True,
+        prefixed=False,
+    ),
     Unit("", "a number", ("",), "150 or 0.99", 1e-30, 1e12, signed=True, zero=True, prefixed=False),
 )
 
