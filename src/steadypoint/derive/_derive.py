@@ -6,6 +6,7 @@ from steadypoint.circuit import Circuit, Kind
 from steadypoint.derive._check import check_working
 from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
+from steadypoint.derive._fet import fet_working
 from steadypoint.derive._lecture import lecture
 from steadypoint.derive._names import (
     ACTIVE,
@@ -77,10 +78,9 @@ def derive(circuit: Circuit, rung: str = "exact", *, rounded: bool = False) -> D
     if rung not in RUNGS:
         raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
     if circuit.fets:
-        raise DerivationError(
-            f"{circuit.fets[0].name} is a field-effect transistor, and the working on the board is "
-            "known for bipolar transistors only. Ask for its operating point instead."
-        )
+        work = fet_working(circuit, operating_point(circuit, rung), board=rung == "board")
+        done = Derivation(circuit, rung, tuple(work.steps), dict(work.values))
+        return round_as_on_board(done) if rounded else done
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
     point = operating_point(circuit, rung)
