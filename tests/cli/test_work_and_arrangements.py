@@ -87,3 +87,9 @@ def test_choices_of_the_options_are_those_of_the_layers():
     assert {t.value for t in Theme} == set(THEMES)
     assert {s.value for s in Shown} - {"nothing", "changes"} == set(_schematic.SHOWN)
     assert {o.value for o in Output} == set(_build.OUTPUTS)
+
+
+def test_chain_to_one_quantity_is_shorter(run: Run, recorder: Path):
+    whole, chain = run("work", recorder).out, run("work", recorder, "--find", "I_B").out
+    assert 0 < len(chain) < len(whole)
+    assert_one_sentence(run("work", recorder, "--find", "I_Q"))

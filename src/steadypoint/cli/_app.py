@@ -57,6 +57,7 @@ class WorkingFormat(StrEnum):
     TEXT = "text"
     MARKDOWN = "markdown"
     LATEX = "latex"
+    SPOKEN = "spoken"
     JSON = "json"
 
 
@@ -178,6 +179,14 @@ def work(
             "--rounded", help="Round each result to three digits and carry it on, as on the board."
         ),
     ] = False,
+    find: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            show_default=False,
+            help="Only the steps that lead to one quantity, such as V_CE, I_C or Q1.I_B.",
+        ),
+    ] = None,
     settings: Settings = None,
     as_json: Annotated[bool, typer.Option("--json", help="The same as --format json.")] = False,
 ) -> None:
@@ -188,7 +197,7 @@ def work(
     from steadypoint.cli._work import show_working
 
     wanted = WorkingFormat.JSON if as_json else form
-    show_working(sheet, model.value, settings or [], wanted.value, rounded=rounded)
+    show_working(sheet, model.value, settings or [], wanted.value, find, rounded=rounded)
 
 
 @app.command(epilog="Example: steadypoint draw stage.circuit --set beta=300 --before -o stage.svg")

@@ -222,6 +222,36 @@ class Derivation(Sequence[Step]):
 
         return html_document(self)
 
+    def spoken(self) -> str:
+        """The working in words, for a screen reader or to be read out."""
+        from steadypoint.derive._print_spoken import spoken_document
+
+        return spoken_document(self)
+
+    def sympy(self) -> tuple[Any, ...]:
+        """The lines in letters as ``sympy.Eq``; limits (→) are left out.
+
+        Raises
+        ------
+        DerivationError
+            If SymPy is not installed.
+        """
+        from steadypoint.derive._to_sympy import sympy_equations
+
+        return sympy_equations(self)
+
+    def find(self, wanted: str) -> Derivation:
+        """Only the steps that lead to one quantity: ``V_CE``, ``Q1.I_B``, ``V_TH``.
+
+        Raises
+        ------
+        CircuitError
+            If the working finds no such quantity.
+        """
+        from steadypoint.derive._find import find
+
+        return find(self, wanted)
+
     def mathml(self) -> tuple[tuple[str, ...], ...]:
         """For each step its lines as block MathML."""
         from steadypoint.derive._print_mathml import to_mathml
