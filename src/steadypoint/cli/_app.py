@@ -51,6 +51,13 @@ class WorkingRung(StrEnum):
     EXACT = "exact"
 
 
+class WorkingWay(StrEnum):
+    """Ways of working a circuit."""
+
+    LOOPS = "loops"
+    NODES = "nodes"
+
+
 class WorkingFormat(StrEnum):
     """Formats of a working."""
 
@@ -170,6 +177,10 @@ def work(
         WorkingRung,
         typer.Option(help="board approximates as on the board, exact keeps every base current."),
     ] = WorkingRung.EXACT,
+    way: Annotated[
+        WorkingWay,
+        typer.Option(help="loops goes round them, nodes takes node voltages (one transistor)."),
+    ] = WorkingWay.LOOPS,
     form: Annotated[
         WorkingFormat, typer.Option("--format", help="How the working is written.")
     ] = WorkingFormat.TEXT,
@@ -181,6 +192,15 @@ def work(
             help="Only the steps that lead to one quantity, such as V_CE, I_C or Q1.I_B.",
         ),
     ] = None,
+    wanted_current: Annotated[
+        str | None,
+        typer.Option(
+            "--for",
+            metavar="NAME=VALUE",
+            show_default=False,
+            help="With --find RB: the resistor for a wanted current, such as I_C=1mA.",
+        ),
+    ] = None,
     settings: Settings = None,
     as_json: Annotated[bool, typer.Option("--json", help="The same as --format json.")] = False,
 ) -> None:
@@ -188,10 +208,11 @@ def work(
 
     Each step goes from the loop equation to the number and gives its reason and its approximation.
     """
-    from steadypoint.cli._work import show_working
+    from steadypoint.cli._work import Asked, show_working
 
     wanted = WorkingFormat.JSON if as_json else form
-    show_working(sheet, model.value, settings or [], wanted.value, find)
+    asked = Asked(model.value, way.value, find, wanted_current)
+    show_working(sheet, settings or [], wanted.value, asked)
 
 
 @app.command(epilog="Example: steadypoint draw stage.circuit --set beta=300 --before -o stage.svg")

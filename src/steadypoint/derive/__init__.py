@@ -41,6 +41,7 @@ from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
 from steadypoint.derive._step import Approximation, Derivation, Line, Prose, Result, Step
 from steadypoint.derive._to_sympy import to_sympy
+from steadypoint.derive._wanted import resistor_for
 
 __all__ = [
     "Approximation",
@@ -65,6 +66,7 @@ __all__ = [
     "evaluate",
     "percent",
     "price",
+    "resistor_for",
     "to_latex",
     "to_mathml",
     "to_spoken",

@@ -26,9 +26,10 @@ from steadypoint.errors import CircuitError, DerivationError
 from steadypoint.solve import OperatingPoint, neglects, operating_point
 
 RUNGS = ("exact", "board")
+WAYS = ("loops", "nodes")
 
 
-def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
+def derive(circuit: Circuit, rung: str = "exact", *, way: str = "loops") -> Derivation:
     """Derive the operating point of a circuit as a lecturer would on the board.
 
     Parameters
@@ -38,6 +39,9 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
     rung : str, default "exact"
         ``exact`` (β + 1 kept) or ``board`` (I_E ≈ I_C, small base currents left out, each shortcut
         named with its condition and its price).
+    way : str, default "loops"
+        ``loops`` (Kirchhoff's voltage law, Thévenin equivalents where a divider is met) or
+        ``nodes`` (node voltages; one active transistor, exact rung).
 
     Returns
     -------
@@ -74,7 +78,15 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
         raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
+    if way not in WAYS:
+        raise CircuitError(f"There is no way '{way}'. Use loops or nodes.")
     point = operating_point(circuit, rung)
+    if way == "nodes":
+        from steadypoint.derive._by_nodes import by_nodes
+
+        if rung != "exact":
+            raise CircuitError("The node-voltage way is exact. Use it on the exact rung.")
+        return by_nodes(_begin(circuit, point, board=False), point)
     work = _begin(circuit, point, board=rung == "board", turn=True)
     why: tuple[str, ...] = ()
     try:
