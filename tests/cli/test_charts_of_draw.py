@@ -49,3 +49,22 @@ def test_wrong_charts_are_told_in_a_sentence(
     target = recorder.with_name("drift.svg")
     assert_one_sentence(run("draw", recorder, "-o", target, *words), needle)
     assert not target.exists()
+
+
+@pytest.mark.parametrize("suffix", ["svg", "png", "pdf"])
+def test_own_colours_by_file(run: Run, recorder: Path, suffix: str):
+    colours = recorder.with_name("college.toml")
+    colours.write_text('based_on = "dark"\n[colours]\nvolt = "#bbccff"\n', encoding="utf-8")
+    target = recorder.with_name(f"stage.{suffix}")
+    done = run("draw", recorder, "--colours", colours, "-o", target)
+    assert (done.code, done.err) == (0, "")
+    if suffix == "svg":
+        assert b"#bbccff" in target.read_bytes()
+
+
+def test_wrong_colours_are_told_in_a_sentence(run: Run, recorder: Path):
+    colours = recorder.with_name("college.toml")
+    colours.write_text('[colours]\nvolt = "blue"\n', encoding="utf-8")
+    target = recorder.with_name("stage.svg")
+    assert_one_sentence(run("draw", recorder, "--colours", colours, "-o", target), "no colour")
+    assert not target.exists()

@@ -261,6 +261,14 @@ def draw(
         ),
     ] = None,
     theme: Annotated[Theme, typer.Option(help="Look of an SVG or PNG.")] = Theme.LIGHT,
+    colours: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            show_default=False,
+            help="Own colours: a TOML file that names what differs from a theme; for any output.",
+        ),
+    ] = None,
     before: Annotated[
         bool, typer.Option("--before", help="Show the point before --set as well, dashed.")
     ] = False,
@@ -304,7 +312,7 @@ def draw(
     kind = chart.value if chart else ""
     round_ = tuple(part.strip() for part in loop.split(",")) if loop else ()
     wanted = Wanted(
-        words, theme.value, as_load_line, before, *looks, width, kind, against, faded, round_
+        words, theme.value, as_load_line, before, *looks, width, kind, against, faded, round_, colours
     )
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
 

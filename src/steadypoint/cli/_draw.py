@@ -10,7 +10,7 @@ from pathlib import Path
 from steadypoint.circuit import Circuit
 from steadypoint.cli._chart import chart_scene
 from steadypoint.cli._input import read_circuit, read_temperature
-from steadypoint.draw import Scene, load_line, schematic, trends_between
+from steadypoint.draw import Scene, load_line, load_theme, schematic, trends_between
 from steadypoint.errors import NoSolutionError, OutputError
 from steadypoint.publish import scene_pdf, scene_png, scene_svg, write_atomic
 from steadypoint.solve import Model, OperatingPoint, operating_point
@@ -34,6 +34,7 @@ class Wanted:
     against: str | None = None
     faded: bool = False
     loop: tuple[str, ...] = ()
+    colours: Path | None = None
 
 
 def write_drawing(
@@ -110,8 +111,9 @@ def _scene(
 
 
 def _bytes(scene: Scene, suffix: str, wanted: Wanted) -> bytes:
+    own = load_theme(wanted.colours) if wanted.colours else None
     if suffix == ".png":
-        return scene_png(scene, width=wanted.width, theme=wanted.theme)
+        return scene_png(scene, width=wanted.width, theme=own or wanted.theme)
     if suffix == ".pdf":
-        return scene_pdf(scene, title=scene.description)
-    return scene_svg(scene, theme=wanted.theme)
+        return scene_pdf(scene, title=scene.description, theme=own or "print")
+    return scene_svg(scene, theme=own or wanted.theme)

@@ -8,6 +8,8 @@ dashed and hollow.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Final
 
 from steadypoint.errors import UnknownNameError
@@ -93,6 +95,28 @@ THEMES: Final = {
     "projector": _PROJECTOR,
 }
 
+
+@dataclass(frozen=True, slots=True)
+class Theme:
+    """Own colours and strokes, ready for ``Scene.svg``; ``load_theme`` reads one from a file.
+
+    Parameters
+    ----------
+    name : str
+        What it is called, usually its file.
+    values : tuple of (str, str)
+        Every token with its colour or width.
+    """
+
+    name: str
+    values: tuple[tuple[str, str], ...]
+
+    @property
+    def tokens(self) -> dict[str, str]:
+        """Colours and widths by name."""
+        return dict(self.values)
+
+
 _TEXT_FACE: Final = "'Steady Text','Source Sans 3','Source Sans Pro',sans-serif"
 _MATH_FACE: Final = "'Steady Math','STIX Two Math',math,serif"
 
@@ -161,25 +185,27 @@ text.region{fill:«ink-2»}
 """
 
 
-def _palette(theme: str) -> dict[str, str]:
+def _palette(theme: str | Theme) -> Mapping[str, str]:
+    if isinstance(theme, Theme):
+        return theme.tokens
     if theme not in THEMES:
         names = ", ".join(THEMES)
         raise UnknownNameError(f"There is no theme '{theme}'. Use one of {names}.")
     return THEMES[theme]
 
 
-def background(theme: str) -> str:
+def background(theme: str | Theme) -> str:
     """Colour of the ground under a drawing."""
     return _palette(theme)["leaf"]
 
 
-def stylesheet(theme: str = "page", *, literal: bool = False) -> str:
+def stylesheet(theme: str | Theme = "page", *, literal: bool = False) -> str:
     """CSS of the figures.
 
     Parameters
     ----------
-    theme : str
-        ``page`` (that of the page), ``light``, ``dark``, ``print`` or ``projector``.
+    theme : str or Theme
+        ``page`` (that of the page), ``light``, ``dark``, ``print``, ``projector``, or own colours.
     literal : bool, default False
         With the values themselves instead of the page's custom properties.
 
