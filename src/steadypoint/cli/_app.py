@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Final
@@ -89,6 +90,7 @@ class Chart(StrEnum):
     """What is drawn instead of the schematic."""
 
     DRIFT = "drift"
+    BIAS_LINE = "bias-line"
 
 
 class Shown(StrEnum):
@@ -238,7 +240,7 @@ def draw(
             metavar="WORD",
             show_default=False,
             help="Draw a chart, not the schematic: drift shows I_C and V_CE while the value of "
-            "--against runs.",
+            "--against runs, bias-line shows I_B against V_BE.",
         ),
     ] = None,
     against: Annotated[
@@ -248,6 +250,24 @@ def draw(
             show_default=False,
             help="What runs in a drift chart, such as beta=50..400, RB=100k..1M or "
             "temperature=-20C..80C.",
+        ),
+    ] = None,
+    earlier: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=VALUE",
+            show_default=False,
+            help="Show on the load line the point that another value gave, such as beta=75; may "
+            "be repeated, in the order of the way to the point.",
+        ),
+    ] = None,
+    signal_load: Annotated[
+        str | None,
+        typer.Option(
+            metavar="VALUE",
+            show_default=False,
+            help="Load of the signal between collector and emitter, such as 1k2; draws the AC "
+            "load line.",
         ),
     ] = None,
     show: Annotated[
@@ -314,6 +334,7 @@ def draw(
     wanted = Wanted(
         words, theme.value, as_load_line, before, *looks, width, kind, against, faded, round_, colours
     )
+    wanted = replace(wanted, earlier=tuple(earlier or ()), signal_load=signal_load)
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
 
 

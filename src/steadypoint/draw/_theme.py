@@ -164,6 +164,8 @@ text.minor{fill:«ink-2»}
 .bar{fill:«steady-tint»;stroke:«steady»;stroke-width:1.2}
 .bar-full{fill:«steady»;stroke:«steady»;stroke-width:1.2}
 .median{stroke:«steady»;stroke-width:«curve»}
+.limit{stroke:«mark»;stroke-width:1.8;stroke-dasharray:10 3 2 3}
+.signal-line{stroke-width:«wire»;stroke-dasharray:7 4}
 .hatch{stroke:«rule-2»;stroke-width:«fine»}
 .guide{stroke:«steady»;stroke-width:1.4;stroke-dasharray:1.5 4.5}
 .disc{fill:«steady»;stroke:«leaf»;stroke-width:2.5}
@@ -175,7 +177,7 @@ text.minor{fill:«ink-2»}
 text.point{fill:«steady»}
 text.curvename{fill:«amp»}
 text.voltname{fill:«volt»}
-text.thirdname{fill:«mark»}
+text.thirdname,text.limitname{fill:«mark»}
 .label text{stroke:«leaf»;stroke-width:4;stroke-linejoin:round;paint-order:stroke}
 .state-full{fill:«steady»;stroke:none}
 text.region{fill:«ink-2»}
