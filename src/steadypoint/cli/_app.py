@@ -332,7 +332,17 @@ def draw(
     kind = chart.value if chart else ""
     round_ = tuple(part.strip() for part in loop.split(",")) if loop else ()
     wanted = Wanted(
-        words, theme.value, as_load_line, before, *looks, width, kind, against, faded, round_, colours
+        words,
+        theme.value,
+        as_load_line,
+        before,
+        *looks,
+        width,
+        kind,
+        against,
+        faded,
+        round_,
+        colours,
     )
     wanted = replace(wanted, earlier=tuple(earlier or ()), signal_load=signal_load)
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
