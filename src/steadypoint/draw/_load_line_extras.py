@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 _GHOST: Final = 7.0
 _SAMPLES: Final = 60
 _BAND: Final = 7.0  # height of the stretch that counts as cut off [px]
+_REACH: Final = 40.0  # a name stands at most this far from its point [px]
 _NEAR: Final = 24.0  # points closer than this have no arrow between [px]
 
 
@@ -87,6 +88,16 @@ def _earlier(painter: Painter) -> None:
         painter.marks.append(Circle(x, y, _GHOST, "hollow"))
         painter.obstacles.append(Obstacle(Box(x - 8, y - 8, x + 8, y + 8)))
         painter.label(f"earlier {k}", (x, y), (((Span(name, size=SMALL),), "was"),), 10.0)
+        # Further off a name would seem to belong to something else; the description has it.
+        slots = painter.items[f"earlier {k}"]
+        painter.items[f"earlier {k}"] = [s for s in slots if _apart(s.box, x, y) < _REACH]
+
+
+def _apart(box: Box, x: float, y: float) -> float:
+    """Distance of a box from a place. [px]"""
+    dx = max(box.x0 - x, 0.0, x - box.x1)
+    dy = max(box.y0 - y, 0.0, y - box.y1)
+    return math.hypot(dx, dy)
 
 
 def _way(painter: Painter, start: Point, end: Point, far: float) -> None:
