@@ -40,6 +40,12 @@ def test_drift_chart_of_what_was_typed(run: Run, recorder: Path, against: str, s
         (["--chart", "drift", "--against", "beta=400..50"], "smaller to a larger"),
         (["--chart", "drift", "--against", "bta=50..400"], "Did you mean 'beta'"),
         (["--chart", "drift", "--against", "RB=1..9kk"], "--against RB=1..9kk"),
+        (["--earlier", "beta=75"], "Add --load-line"),
+        (["--signal-load", "1k2"], "Add --load-line"),
+        (["--load-line", "--signal-load", "1kk"], "--signal-load 1kk"),
+        (["--load-line", "--signal-load", "0"], "above zero"),
+        (["--load-line", "--earlier", "bta=75"], "Did you mean 'beta'"),
+        (["--chart", "bias-line", "--against", "beta=5..9"], "--against belongs to a drift chart"),
         (["--chart", "drift", "--load-line", "--against", "beta=5..9"], "one figure"),
     ],
 )
@@ -49,3 +55,40 @@ def test_wrong_charts_are_told_in_a_sentence(
     target = recorder.with_name("drift.svg")
     assert_one_sentence(run("draw", recorder, "-o", target, *words), needle)
     assert not target.exists()
+
+
+@pytest.mark.parametrize("suffix", ["svg", "png", "pdf"])
+def test_own_colours_by_file(run: Run, recorder: Path, suffix: str):
+    colours = recorder.with_name("college.toml")
+    colours.write_text('based_on = "dark"\n[colours]\nvolt = "#bbccff"\n', encoding="utf-8")
+    target = recorder.with_name(f"stage.{suffix}")
+    done = run("draw", recorder, "--colours", colours, "-o", target)
+    assert (done.code, done.err) == (0, "")
+    if suffix == "svg":
+        assert b"#bbccff" in target.read_bytes()
+
+
+def test_wrong_colours_are_told_in_a_sentence(run: Run, recorder: Path):
+    colours = recorder.with_name("college.toml")
+    colours.write_text('[colours]\nvolt = "blue"\n', encoding="utf-8")
+    target = recorder.with_name("stage.svg")
+    assert_one_sentence(run("draw", recorder, "--colours", colours, "-o", target), "no colour")
+    assert not target.exists()
+
+
+def test_earlier_points_and_the_signals_line(run: Run, recorder: Path):
+    target = recorder.with_name("way.svg")
+    words = ("--earlier", "beta=60", "--earlier", "beta=90", "--signal-load", "1k2")
+    done = run("draw", recorder, "--load-line", *words, "-o", target)
+    assert (done.code, done.err) == (0, "")
+    said = svg_text(target)
+    assert "β 60" in said
+    assert "β 90" in said
+    assert "AC load line" in said
+
+
+def test_bias_line_of_the_sheet(run: Run, recorder: Path):
+    target = recorder.with_name("bias.svg")
+    done = run("draw", recorder, "--chart", "bias-line", "--model", "device", "-o", target)
+    assert (done.code, done.err) == (0, "")
+    assert "Base current of Q1 against V_BE, device rung" in svg_text(target)

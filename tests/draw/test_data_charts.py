@@ -97,6 +97,7 @@ def test_largest_influence_stands_on_top_and_none_is_said() -> None:
 
 def test_influences_on_one_side_only_stay_clear() -> None:
     rows = [Influence("temperature", 2.2, 2.6, "−20 °C", "80 °C"), Influence("RB", 1.0, 1.5)]
+    rows.append(Influence("C1", 1.5, 1.50001))
     assert_clear(influence_chart(rows, "V_CE", "V", 2.0))
 
 

@@ -124,6 +124,8 @@ def test_scales_have_ticks_at_one_two_and_five() -> None:
     assert Scale(1.0, 1e6, "Hz", logarithmic=True).ticks == pytest.approx(
         [1, 10, 100, 1e3, 1e4, 1e5, 1e6]
     )
+    close = Scale(1.0, 1.0 + 4e-7)
+    assert len({close.figure(t) for t in close.ticks}) == len(close.ticks)
     assert Scale(-0.002, 0.003, "A").figure(-0.001) == "−1"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Final
@@ -51,6 +52,13 @@ class WorkingRung(StrEnum):
     EXACT = "exact"
 
 
+class WorkingWay(StrEnum):
+    """Ways of working a circuit."""
+
+    LOOPS = "loops"
+    NODES = "nodes"
+
+
 class WorkingFormat(StrEnum):
     """Formats of a working."""
 
@@ -82,6 +90,7 @@ class Chart(StrEnum):
     """What is drawn instead of the schematic."""
 
     DRIFT = "drift"
+    BIAS_LINE = "bias-line"
 
 
 class Shown(StrEnum):
@@ -170,6 +179,10 @@ def work(
         WorkingRung,
         typer.Option(help="board approximates as on the board, exact keeps every base current."),
     ] = WorkingRung.EXACT,
+    way: Annotated[
+        WorkingWay,
+        typer.Option(help="loops goes round them, nodes takes node voltages (one transistor)."),
+    ] = WorkingWay.LOOPS,
     form: Annotated[
         WorkingFormat, typer.Option("--format", help="How the working is written.")
     ] = WorkingFormat.TEXT,
@@ -187,6 +200,15 @@ def work(
             help="Only the steps that lead to one quantity, such as V_CE, I_C or Q1.I_B.",
         ),
     ] = None,
+    wanted_current: Annotated[
+        str | None,
+        typer.Option(
+            "--for",
+            metavar="NAME=VALUE",
+            show_default=False,
+            help="With --find RB: the resistor for a wanted current, such as I_C=1mA.",
+        ),
+    ] = None,
     settings: Settings = None,
     as_json: Annotated[bool, typer.Option("--json", help="The same as --format json.")] = False,
 ) -> None:
@@ -194,10 +216,11 @@ def work(
 
     Each step goes from the loop equation to the number and gives its reason and its approximation.
     """
-    from steadypoint.cli._work import show_working
+    from steadypoint.cli._work import Asked, show_working
 
     wanted = WorkingFormat.JSON if as_json else form
-    show_working(sheet, model.value, settings or [], wanted.value, find, rounded=rounded)
+    asked = Asked(model.value, way.value, find, wanted_current, rounded=rounded)
+    show_working(sheet, settings or [], wanted.value, asked)
 
 
 @app.command(epilog="Example: steadypoint draw stage.circuit --set beta=300 --before -o stage.svg")
@@ -223,7 +246,7 @@ def draw(
             metavar="WORD",
             show_default=False,
             help="Draw a chart, not the schematic: drift shows I_C and V_CE while the value of "
-            "--against runs.",
+            "--against runs, bias-line shows I_B against V_BE.",
         ),
     ] = None,
     against: Annotated[
@@ -233,6 +256,24 @@ def draw(
             show_default=False,
             help="What runs in a drift chart, such as beta=50..400, RB=100k..1M or "
             "temperature=-20C..80C.",
+        ),
+    ] = None,
+    earlier: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=VALUE",
+            show_default=False,
+            help="Show on the load line the point that another value gave, such as beta=75; may "
+            "be repeated, in the order of the way to the point.",
+        ),
+    ] = None,
+    signal_load: Annotated[
+        str | None,
+        typer.Option(
+            metavar="VALUE",
+            show_default=False,
+            help="Load of the signal between collector and emitter, such as 1k2; draws the AC "
+            "load line.",
         ),
     ] = None,
     show: Annotated[
@@ -246,6 +287,14 @@ def draw(
         ),
     ] = None,
     theme: Annotated[Theme, typer.Option(help="Look of an SVG or PNG.")] = Theme.LIGHT,
+    colours: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            show_default=False,
+            help="Own colours: a TOML file that names what differs from a theme; for any output.",
+        ),
+    ] = None,
     before: Annotated[
         bool, typer.Option("--before", help="Show the point before --set as well, dashed.")
     ] = False,
@@ -289,8 +338,19 @@ def draw(
     kind = chart.value if chart else ""
     round_ = tuple(part.strip() for part in loop.split(",")) if loop else ()
     wanted = Wanted(
-        words, theme.value, as_load_line, before, *looks, width, kind, against, faded, round_
+        words,
+        theme.value,
+        as_load_line,
+        before,
+        *looks,
+        width,
+        kind,
+        against,
+        faded,
+        round_,
+        colours,
     )
+    wanted = replace(wanted, earlier=tuple(earlier or ()), signal_load=signal_load)
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 
 from steadypoint.circuit import Circuit, apply_setting
-from steadypoint.draw import Scene, drift_chart
+from steadypoint.draw import Scene, drift_chart, input_chart
 from steadypoint.errors import QuantityError, SteadypointError
-from steadypoint.solve import Model
+from steadypoint.solve import Model, operating_point
 from steadypoint.values import Quantity
 
 _EXAMPLES = "--against beta=50..400, --against RB=100k..1M or --against temperature=-20C..80C"
@@ -17,6 +17,8 @@ def chart_scene(
     circuit: Circuit, chart: str, against: str | None, model: str, temperature: float | None
 ) -> Scene:
     """The chart that was asked for."""
+    if chart == "bias-line" and against is None:
+        return input_chart(circuit, operating_point(circuit, model, temperature=temperature))
     if chart != "drift":
         raise QuantityError("--against belongs to a drift chart. Add --chart drift.")
     if against is None:

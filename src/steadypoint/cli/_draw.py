@@ -7,13 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from steadypoint.circuit import Circuit
+from steadypoint.circuit import Circuit, apply_setting
 from steadypoint.cli._chart import chart_scene
 from steadypoint.cli._input import read_circuit, read_temperature
-from steadypoint.draw import Scene, load_line, schematic, trends_between
-from steadypoint.errors import NoSolutionError, OutputError
+from steadypoint.draw import Scene, load_line, load_theme, schematic, trends_between
+from steadypoint.errors import NoSolutionError, OutputError, SteadypointError
 from steadypoint.publish import scene_pdf, scene_png, scene_svg, write_atomic
 from steadypoint.solve import Model, OperatingPoint, operating_point
+from steadypoint.values import read_quantity
 
 SUFFIXES = (".svg", ".png", ".pdf")
 
@@ -34,6 +35,9 @@ class Wanted:
     against: str | None = None
     faded: bool = False
     loop: tuple[str, ...] = ()
+    colours: Path | None = None
+    earlier: tuple[str, ...] = ()
+    signal_load: str | None = None
 
 
 def write_drawing(
@@ -53,8 +57,7 @@ def write_drawing(
     circuit = read_circuit(sheet)
     changed = read_circuit(sheet, settings, circuit)
     kelvin = read_temperature(temperature)
-    if wanted.load_line and wanted.chart:
-        raise OutputError("A file holds one figure. Leave out --load-line or --chart.")
+    _require_one_figure(wanted)
     if wanted.chart or wanted.against:
         scene = chart_scene(changed, wanted.chart, wanted.against, model, kelvin)
         write_atomic(output, _bytes(scene, suffix, wanted))
@@ -88,7 +91,13 @@ def _scene(
     wanted: Wanted,
 ) -> Scene:
     if wanted.load_line and point is not None:
-        return load_line(circuit, point, before=unchanged if wanted.before else None)
+        return load_line(
+            circuit,
+            point,
+            before=unchanged if wanted.before else None,
+            earlier=[(_said(s), _other(circuit, s, point)) for s in wanted.earlier],
+            signal_resistance=_resistance(wanted.signal_load),
+        )
     moved = None
     if "changes" in wanted.show and point is not None and unchanged is not None:
         kinds = {"voltages": "V", "currents": "I"}
@@ -109,9 +118,46 @@ def _scene(
     )
 
 
+def _require_one_figure(wanted: Wanted) -> None:
+    if wanted.load_line and wanted.chart:
+        raise OutputError("A file holds one figure. Leave out --load-line or --chart.")
+    for option, given in (("earlier", wanted.earlier), ("signal-load", wanted.signal_load)):
+        if given and not wanted.load_line:
+            raise OutputError(f"--{option} belongs to the load line. Add --load-line.")
+
+
+def _said(setting: str) -> str:
+    """A setting as the name of its point: ``β 75`` for ``beta=75``."""
+    name, _, value = setting.partition("=")
+    return f"{name.strip().replace('beta', 'β')} {value.strip()}"
+
+
+def _other(circuit: Circuit, setting: str, point: OperatingPoint) -> OperatingPoint:
+    try:
+        changed = apply_setting(circuit, setting)
+        return operating_point(changed, point.model, temperature=_kelvin(changed, point))
+    except SteadypointError as fault:
+        raise SteadypointError(f"--earlier {setting}: {fault}") from fault
+
+
+def _kelvin(changed: Circuit, point: OperatingPoint) -> float | None:
+    """Temperature of the point, unless the setting states another."""
+    return None if changed.temperature != point.circuit.temperature else point.temperature
+
+
+def _resistance(text: str | None) -> float | None:
+    if text is None:
+        return None
+    try:
+        return read_quantity(text, "Ω").value
+    except SteadypointError as fault:
+        raise SteadypointError(f"--signal-load {text}: {fault}") from fault
+
+
 def _bytes(scene: Scene, suffix: str, wanted: Wanted) -> bytes:
+    own = load_theme(wanted.colours) if wanted.colours else None
     if suffix == ".png":
-        return scene_png(scene, width=wanted.width, theme=wanted.theme)
+        return scene_png(scene, width=wanted.width, theme=own or wanted.theme)
     if suffix == ".pdf":
-        return scene_pdf(scene, title=scene.description)
-    return scene_svg(scene, theme=wanted.theme)
+        return scene_pdf(scene, title=scene.description, theme=own or "print")
+    return scene_svg(scene, theme=own or wanted.theme)

@@ -42,6 +42,7 @@ from steadypoint.derive._print_typst import to_typst
 from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._step import Approximation, Derivation, Line, Prose, Result, Step
 from steadypoint.derive._to_sympy import to_sympy
+from steadypoint.derive._wanted import resistor_for
 
 __all__ = [
     "Approximation",
@@ -66,6 +67,7 @@ __all__ = [
     "evaluate",
     "percent",
     "price",
+    "resistor_for",
     "round_as_on_board",
     "to_latex",
     "to_mathml",

@@ -28,9 +28,12 @@ from steadypoint.errors import CircuitError, DerivationError
 from steadypoint.solve import OperatingPoint, neglects, operating_point
 
 RUNGS = ("exact", "board")
+WAYS = ("loops", "nodes")
 
 
-def derive(circuit: Circuit, rung: str = "exact", *, rounded: bool = False) -> Derivation:
+def derive(
+    circuit: Circuit, rung: str = "exact", *, way: str = "loops", rounded: bool = False
+) -> Derivation:
     """Derive the operating point of a circuit as a lecturer would on the board.
 
     Parameters
@@ -40,6 +43,9 @@ def derive(circuit: Circuit, rung: str = "exact", *, rounded: bool = False) -> D
     rung : str, default "exact"
         ``exact`` (β + 1 kept) or ``board`` (I_E ≈ I_C, small base currents left out, each shortcut
         named with its condition and its price).
+    way : str, default "loops"
+        ``loops`` (Kirchhoff's voltage law, Thévenin equivalents where a divider is met) or
+        ``nodes`` (node voltages; one active transistor, exact rung).
     rounded : bool, default False
         Round each result to three digits as it is written and carry it on so, as on the board; the
         last step names what that moves.
@@ -83,7 +89,16 @@ def derive(circuit: Circuit, rung: str = "exact", *, rounded: bool = False) -> D
         return round_as_on_board(done) if rounded else done
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
+    if way not in WAYS:
+        raise CircuitError(f"There is no way '{way}'. Use loops or nodes.")
     point = operating_point(circuit, rung)
+    if way == "nodes":
+        from steadypoint.derive._by_nodes import by_nodes
+
+        if rung != "exact":
+            raise CircuitError("The node-voltage way is exact. Use it on the exact rung.")
+        done = by_nodes(_begin(circuit, point, board=False), point)
+        return round_as_on_board(done) if rounded else done
     work = _begin(circuit, point, board=rung == "board", turn=True)
     why: tuple[str, ...] = ()
     try:

@@ -13,7 +13,8 @@ from steadypoint.draw._scene import Box, Circle, Group, Path, Scene, Span, Text
 from steadypoint.draw._schematic import schematic
 from steadypoint.draw._signals import Trace, bode_chart, waveform_chart
 from steadypoint.draw._spread_charts import box_chart, spread_chart
-from steadypoint.draw._theme import THEMES, stylesheet
+from steadypoint.draw._theme import THEMES, Theme, stylesheet
+from steadypoint.draw._theme_file import load_theme, palette_faults, read_theme
 from steadypoint.draw._transfer import input_chart, transfer_chart
 
 __all__ = [
@@ -27,6 +28,7 @@ __all__ = [
     "Scene",
     "Span",
     "Text",
+    "Theme",
     "Trace",
     "bode_chart",
     "box_chart",
@@ -37,8 +39,11 @@ __all__ = [
     "input_chart",
     "level",
     "load_line",
+    "load_theme",
     "loop_of",
+    "palette_faults",
     "part_curves",
+    "read_theme",
     "schematic",
     "spread_chart",
     "stylesheet",

@@ -27,7 +27,7 @@ from steadypoint.draw._typography import SMALL
 from steadypoint.draw._wiring import Obstacle
 
 _HIGH: Final = 17.0
-_HATCH: Final = 9.0
+_HATCH: Final = 12.0
 _RINGS: Final = (0.0, 7.0, 16.0, 30.0, 48.0, 72.0, 104.0)
 
 Values = Sequence[tuple[float, float]]

@@ -116,7 +116,9 @@ def _row(
             box = Box(min(x, middle), y - _HALF, max(x, middle), y + _HALF)
             canvas.rectangle(box, role, solid=True)
     same_side = (ends[0] - middle) * (ends[1] - middle) > 0
-    for x, value, word in zip(
+    longer = max((0, 1), key=lambda n: abs(ends[n] - middle))
+    for n, x, value, word in zip(
+        (0, 1),
         ends,
         (influence.low, influence.high),
         (influence.low_says, influence.high_says),
@@ -124,7 +126,7 @@ def _row(
     ):
         line = (*number(value, unit, size=SMALL), Span(f" at {word}", size=SMALL))
         leftmost = x == min(ends) and not (same_side and x > middle)
-        if same_side and x != (min(ends) if x < middle else max(ends)):
+        if same_side and n != longer:
             continue  # the nearer end of two on one side lies inside the longer bar
         anchor, at = ("end", x - 6) if leftmost else ("start", x + 6)
         canvas.say(at, y + 4.5, line, anchor, "minor")

@@ -100,7 +100,15 @@ class Scale:
             number, unit = shown(value, self.unit, 1)
             return f"{number}\u202f{unit}"
         scaled = value / _PREFIXES.get(self.prefix, 1.0)
-        return f"{0.0 if abs(scaled) < 1e-12 else scaled:.6g}".replace("-", "−")
+        return f"{0.0 if abs(scaled) < 1e-12 else scaled:.{self._digits}g}".replace("-", "−")
+
+    @property
+    def _digits(self) -> int:
+        """Digits that keep neighbouring ticks apart."""
+        if self.logarithmic:
+            return 6
+        most = max(abs(self.low), abs(self.high)) or 1.0
+        return min(15, max(6, 2 + math.ceil(math.log10(most / (self.high - self.low)))))
 
     @property
     def heading(self) -> Line:

@@ -8,6 +8,8 @@ dashed and hollow.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Final
 
 from steadypoint.errors import UnknownNameError
@@ -93,6 +95,28 @@ THEMES: Final = {
     "projector": _PROJECTOR,
 }
 
+
+@dataclass(frozen=True, slots=True)
+class Theme:
+    """Own colours and strokes, ready for ``Scene.svg``; ``load_theme`` reads one from a file.
+
+    Parameters
+    ----------
+    name : str
+        What it is called, usually its file.
+    values : tuple of (str, str)
+        Every token with its colour or width.
+    """
+
+    name: str
+    values: tuple[tuple[str, str], ...]
+
+    @property
+    def tokens(self) -> dict[str, str]:
+        """Colours and widths by name."""
+        return dict(self.values)
+
+
 _TEXT_FACE: Final = "'Steady Text','Source Sans 3','Source Sans Pro',sans-serif"
 _MATH_FACE: Final = "'Steady Math','STIX Two Math',math,serif"
 
@@ -140,6 +164,8 @@ text.minor{fill:«ink-2»}
 .bar{fill:«steady-tint»;stroke:«steady»;stroke-width:1.2}
 .bar-full{fill:«steady»;stroke:«steady»;stroke-width:1.2}
 .median{stroke:«steady»;stroke-width:«curve»}
+.limit{stroke:«mark»;stroke-width:1.8;stroke-dasharray:10 3 2 3}
+.signal-line{stroke-width:«wire»;stroke-dasharray:7 4}
 .hatch{stroke:«rule-2»;stroke-width:«fine»}
 .guide{stroke:«steady»;stroke-width:1.4;stroke-dasharray:1.5 4.5}
 .disc{fill:«steady»;stroke:«leaf»;stroke-width:2.5}
@@ -151,7 +177,7 @@ text.minor{fill:«ink-2»}
 text.point{fill:«steady»}
 text.curvename{fill:«amp»}
 text.voltname{fill:«volt»}
-text.thirdname{fill:«mark»}
+text.thirdname,text.limitname{fill:«mark»}
 .label text{stroke:«leaf»;stroke-width:4;stroke-linejoin:round;paint-order:stroke}
 .state-full{fill:«steady»;stroke:none}
 text.region{fill:«ink-2»}
@@ -161,25 +187,27 @@ text.region{fill:«ink-2»}
 """
 
 
-def _palette(theme: str) -> dict[str, str]:
+def _palette(theme: str | Theme) -> Mapping[str, str]:
+    if isinstance(theme, Theme):
+        return theme.tokens
     if theme not in THEMES:
         names = ", ".join(THEMES)
         raise UnknownNameError(f"There is no theme '{theme}'. Use one of {names}.")
     return THEMES[theme]
 
 
-def background(theme: str) -> str:
+def background(theme: str | Theme) -> str:
     """Colour of the ground under a drawing."""
     return _palette(theme)["leaf"]
 
 
-def stylesheet(theme: str = "page", *, literal: bool = False) -> str:
+def stylesheet(theme: str | Theme = "page", *, literal: bool = False) -> str:
     """CSS of the figures.
 
     Parameters
     ----------
-    theme : str
-        ``page`` (that of the page), ``light``, ``dark``, ``print`` or ``projector``.
+    theme : str or Theme
+        ``page`` (that of the page), ``light``, ``dark``, ``print``, ``projector``, or own colours.
     literal : bool, default False
         With the values themselves instead of the page's custom properties.
 
