@@ -261,6 +261,14 @@ def draw(
             "be repeated, in the order of the way to the point.",
         ),
     ] = None,
+    transistor: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            show_default=False,
+            help="Whose load line or chart is drawn; the first transistor by default.",
+        ),
+    ] = None,
     signal_load: Annotated[
         str | None,
         typer.Option(
@@ -363,6 +371,7 @@ def draw(
     wanted = replace(wanted, earlier=tuple(earlier or ()), signal_load=signal_load)
     motion = Motion(moving, frames, rate) if moving else None
     wanted = replace(wanted, motion=motion)
+    wanted = replace(wanted, transistor=transistor)
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
 
 

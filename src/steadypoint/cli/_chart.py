@@ -14,11 +14,17 @@ _EXAMPLES = "--against beta=50..400, --against RB=100k..1M or --against temperat
 
 
 def chart_scene(
-    circuit: Circuit, chart: str, against: str | None, model: str, temperature: float | None
+    circuit: Circuit,
+    chart: str,
+    against: str | None,
+    model: str,
+    temperature: float | None,
+    transistor: str | None,
 ) -> Scene:
     """The chart that was asked for."""
     if chart == "bias-line" and against is None:
-        return input_chart(circuit, operating_point(circuit, model, temperature=temperature))
+        point = operating_point(circuit, model, temperature=temperature)
+        return input_chart(circuit, point, transistor)
     if chart != "drift":
         raise QuantityError("--against belongs to a drift chart. Add --chart drift.")
     if against is None:
@@ -28,7 +34,7 @@ def chart_scene(
     name, low, high = value_range(circuit, against, "--against")
     # The rungs with a constant V_BE know no temperature, so the device rung draws its drift.
     rung = Model.DEVICE if name == "temperature" else Model(model)
-    return drift_chart(circuit, name, low, high, model=rung)
+    return drift_chart(circuit, name, low, high, transistor=transistor, model=rung)
 
 
 def value_range(circuit: Circuit, text: str, option: str) -> tuple[str, float, float]:

@@ -40,6 +40,7 @@ class Wanted:
     earlier: tuple[str, ...] = ()
     signal_load: str | None = None
     motion: Motion | None = None
+    transistor: str | None = None
 
 
 def write_drawing(
@@ -70,7 +71,7 @@ def write_drawing(
     kelvin = read_temperature(temperature)
     _require_one_figure(wanted)
     if wanted.chart or wanted.against:
-        scene = chart_scene(changed, wanted.chart, wanted.against, model, kelvin)
+        scene = chart_scene(changed, wanted.chart, wanted.against, model, kelvin, wanted.transistor)
         write_atomic(output, _bytes(scene, suffix, wanted))
         sys.stdout.write(f"{output}\n")
         return
@@ -105,6 +106,7 @@ def _scene(
         return load_line(
             circuit,
             point,
+            wanted.transistor,
             before=unchanged if wanted.before else None,
             earlier=[(_said(s), _other(circuit, s, point)) for s in wanted.earlier],
             signal_resistance=_resistance(wanted.signal_load),
