@@ -92,3 +92,15 @@ def test_bias_line_of_the_sheet(run: Run, recorder: Path):
     done = run("draw", recorder, "--chart", "bias-line", "--model", "device", "-o", target)
     assert (done.code, done.err) == (0, "")
     assert "Base current of Q1 against V_BE, device rung" in svg_text(target)
+
+
+@pytest.mark.parametrize(
+    "words", [["--load-line"], ["--chart", "drift", "--against", "beta=50..300"]]
+)
+def test_charts_of_the_second_transistor(run: Run, recorder: Path, words: list[str]):
+    sheet, target = recorder.with_name("pair.circuit"), recorder.with_name("pair.svg")
+    sheet.write_text(run("arrangements", "direct-coupled pair").out, encoding="utf-8")
+    assert run("draw", sheet, *words, "--transistor", "Q2", "-o", target).code == 0
+    assert "of Q2" in svg_text(target)
+    said = run("draw", sheet, *words, "--transistor", "Q9", "-o", target)
+    assert_one_sentence(said, "no transistor 'Q9'")

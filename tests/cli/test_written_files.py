@@ -261,3 +261,15 @@ def test_drawing_carries_every_character_it_shows(run: Run, recorder: Path):
     assert ord("Ω") in shown
     assert all(any(character in font for font in fonts) for character in shown)
     assert target.stat().st_size < 60_000
+
+
+def test_moving_picture_is_a_folder_of_frames(run: Run, recorder: Path):
+    target = recorder.with_name("drift")
+    words = ("--moving", "beta=50..300", "--frames", "3", "--width", "320")
+    said = run("draw", recorder, "-o", target, *words)
+    assert (said.code, said.out, said.err) == (0, f"{target}\n", "")
+    frames = sorted(target.iterdir())
+    assert [p.name for p in frames] == [f"frame-{k:04d}.png" for k in (1, 2, 3)]
+    assert all(p.read_bytes().startswith(PNG) for p in frames)
+    for wrong in (("--moving", "beta"), ("--moving", "beta=9..9"), (*words, "--load-line")):
+        assert_one_sentence(run("draw", recorder, "-o", target, *wrong))

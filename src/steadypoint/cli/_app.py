@@ -267,6 +267,14 @@ def draw(
             "be repeated, in the order of the way to the point.",
         ),
     ] = None,
+    transistor: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            show_default=False,
+            help="Whose load line or chart is drawn; the first transistor by default.",
+        ),
+    ] = None,
     signal_load: Annotated[
         str | None,
         typer.Option(
@@ -312,6 +320,21 @@ def draw(
             help="Mark the loop through these parts and its direction, such as VCC,RC,Q1,RE.",
         ),
     ] = None,
+    moving: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME=LOW..HIGH",
+            show_default=False,
+            help="Moving picture of schematic, load line and numbers while a value runs, such as "
+            "beta=50..300; FILE ends in .gif, .webp or .mp4, or names a folder for PNGs.",
+        ),
+    ] = None,
+    frames: Annotated[
+        int, typer.Option(metavar="COUNT", min=2, max=2000, help="Pictures of --moving.")
+    ] = 90,
+    rate: Annotated[
+        int, typer.Option(metavar="COUNT", min=1, max=60, help="Its pictures per second.")
+    ] = 15,
     as_written: Annotated[
         bool, typer.Option("--as-written", help="Values as the sheet writes them (4k7).")
     ] = False,
@@ -331,6 +354,7 @@ def draw(
     for screen readers. A file is written whole or not at all.
     """
     from steadypoint.cli._draw import Wanted, write_drawing
+    from steadypoint.cli._moving import Motion
 
     default = (Shown.VALUES, Shown.VOLTAGES, Shown.CURRENTS)
     words = tuple(w.value for w in (show or default) if w is not Shown.NOTHING)
@@ -351,6 +375,9 @@ def draw(
         colours,
     )
     wanted = replace(wanted, earlier=tuple(earlier or ()), signal_load=signal_load)
+    motion = Motion(moving, frames, rate) if moving else None
+    wanted = replace(wanted, motion=motion)
+    wanted = replace(wanted, transistor=transistor)
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
 
 

@@ -14,34 +14,42 @@ _EXAMPLES = "--against beta=50..400, --against RB=100k..1M or --against temperat
 
 
 def chart_scene(
-    circuit: Circuit, chart: str, against: str | None, model: str, temperature: float | None
+    circuit: Circuit,
+    chart: str,
+    against: str | None,
+    model: str,
+    temperature: float | None,
+    transistor: str | None,
 ) -> Scene:
     """The chart that was asked for."""
     if chart == "bias-line" and against is None:
-        return input_chart(circuit, operating_point(circuit, model, temperature=temperature))
+        point = operating_point(circuit, model, temperature=temperature)
+        return input_chart(circuit, point, transistor)
     if chart != "drift":
         raise QuantityError("--against belongs to a drift chart. Add --chart drift.")
     if against is None:
         raise QuantityError(f"A drift chart needs what runs. Write {_EXAMPLES}.")
     if temperature is not None:
         circuit = replace(circuit, temperature=Quantity(temperature, "K"))
-    name, low, high = _range(circuit, against)
+    name, low, high = value_range(circuit, against, "--against")
     # The rungs with a constant V_BE know no temperature, so the device rung draws its drift.
     rung = Model.DEVICE if name == "temperature" else Model(model)
-    return drift_chart(circuit, name, low, high, model=rung)
+    return drift_chart(circuit, name, low, high, transistor=transistor, model=rung)
 
 
-def _range(circuit: Circuit, text: str) -> tuple[str, float, float]:
+def value_range(circuit: Circuit, text: str, option: str) -> tuple[str, float, float]:
     """Name and SI ends of ``beta=50..400``."""
     name, equals, ends = (piece.strip() for piece in text.partition("="))
     name = {"h_FE": "beta", "hFE": "beta", "β": "beta"}.get(name, name)
     low, dots, high = (piece.strip() for piece in ends.partition(".."))
     if not (name and equals and low and dots and high):
-        raise QuantityError(f"'{text}' is no range. Write {_EXAMPLES}.")
+        raise QuantityError(
+            f"'{text}' is no range. Write {_EXAMPLES.replace('--against', option)}."
+        )
     try:
         first, last = (_value(circuit, name, end) for end in (low, high))
     except SteadypointError as fault:
-        raise SteadypointError(f"--against {text}: {fault}") from fault
+        raise SteadypointError(f"{option} {text}: {fault}") from fault
     return ("temperature" if name.lower() == "temperature" else name), first, last
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from steadypoint.circuit import Circuit, apply_setting
 from steadypoint.cli._chart import chart_scene
 from steadypoint.cli._input import read_circuit, read_temperature
+from steadypoint.cli._moving import Motion, write_moving
 from steadypoint.draw import Scene, load_line, load_theme, schematic, trends_between
 from steadypoint.errors import NoSolutionError, OutputError, SteadypointError
 from steadypoint.publish import scene_pdf, scene_png, scene_svg, write_atomic
@@ -38,6 +39,8 @@ class Wanted:
     colours: Path | None = None
     earlier: tuple[str, ...] = ()
     signal_load: str | None = None
+    motion: Motion | None = None
+    transistor: str | None = None
 
 
 def write_drawing(
@@ -50,6 +53,15 @@ def write_drawing(
 ) -> None:
     """Draw a sheet into a file; its suffix says as what."""
     suffix = output.suffix.lower()
+    if wanted.motion is not None:
+        if wanted.load_line or wanted.chart or wanted.against:
+            raise OutputError("A file holds one figure. Leave out --load-line, --chart, --against.")
+        changed = read_circuit(sheet, settings, read_circuit(sheet))
+        kelvin = read_temperature(temperature)
+        look = load_theme(wanted.colours) if wanted.colours else wanted.theme
+        motion, width = wanted.motion, wanted.width
+        write_moving(changed, output, motion, model, kelvin, theme=look, width=width)
+        return
     if suffix not in SUFFIXES:
         raise OutputError(
             f"'{output}' does not end in .svg, .png or .pdf. Name the drawing, such as stage.svg."
@@ -59,7 +71,7 @@ def write_drawing(
     kelvin = read_temperature(temperature)
     _require_one_figure(wanted)
     if wanted.chart or wanted.against:
-        scene = chart_scene(changed, wanted.chart, wanted.against, model, kelvin)
+        scene = chart_scene(changed, wanted.chart, wanted.against, model, kelvin, wanted.transistor)
         write_atomic(output, _bytes(scene, suffix, wanted))
         sys.stdout.write(f"{output}\n")
         return
@@ -94,6 +106,7 @@ def _scene(
         return load_line(
             circuit,
             point,
+            wanted.transistor,
             before=unchanged if wanted.before else None,
             earlier=[(_said(s), _other(circuit, s, point)) for s in wanted.earlier],
             signal_resistance=_resistance(wanted.signal_load),

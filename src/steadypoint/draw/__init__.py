@@ -8,6 +8,7 @@ from steadypoint.draw._level import level
 from steadypoint.draw._load_line import load_line
 from steadypoint.draw._loop import loop_of
 from steadypoint.draw._metrics import font_paths
+from steadypoint.draw._moving import moving_scene, moving_scenes, moving_values
 from steadypoint.draw._part_curves import part_curves
 from steadypoint.draw._scene import Box, Circle, Group, Path, Scene, Span, Text
 from steadypoint.draw._schematic import schematic
@@ -41,6 +42,9 @@ __all__ = [
     "load_line",
     "load_theme",
     "loop_of",
+    "moving_scene",
+    "moving_scenes",
+    "moving_values",
     "palette_faults",
     "part_curves",
     "read_theme",
