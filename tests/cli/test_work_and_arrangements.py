@@ -85,5 +85,40 @@ def test_choices_of_the_options_are_those_of_the_layers():
     assert [r.value for r in Rung] == [m.value for m in Model]
     assert {r.value for r in WorkingRung} < {m.value for m in Model}
     assert {t.value for t in Theme} == set(THEMES)
-    assert {s.value for s in Shown} - {"nothing"} == set(_schematic.SHOWN)
+    assert {s.value for s in Shown} - {"nothing", "changes"} == set(_schematic.SHOWN)
     assert {o.value for o in Output} == set(_build.OUTPUTS)
+
+
+def test_chain_to_one_quantity_is_shorter(run: Run, recorder: Path):
+    whole, chain = run("work", recorder).out, run("work", recorder, "--find", "I_B").out
+    assert 0 < len(chain) < len(whole)
+    assert_one_sentence(run("work", recorder, "--find", "I_Q"))
+
+
+def test_resistor_for_a_wanted_current(run: Run, tmp_path: Path):
+    sheet = tmp_path / "kalimba.circuit"
+    sheet.write_text(
+        "VCC = 12 V\nQ1 = npn\nfrom VCC through RB 470k to Q1 base\n"
+        "from VCC through RC 2k2 to Q1 collector\nfrom Q1 emitter to ground\n"
+    )
+    data = json.loads(run("work", sheet, "--find", "RB", "--for", "Q1.I_C=2mA", "--json").out)
+    found = {s["result"]["symbol"]: s["result"]["value"] for s in data["steps"] if s["result"]}
+    assert found["RB"] == pytest.approx(565e3)  # (12 V - 0.7 V)/20 µA
+    for wrong in (
+        ["--find", "RB"],
+        ["--for", "I_C=2mA"],
+        ["--find", "RB", "--for", "I_C"],
+        ["--find", "RB", "--for", "I_C=2V"],
+        ["--find", "RB", "--for", "I_C=2mA", "--model", "board"],
+    ):
+        assert_one_sentence(run("work", sheet, *wrong))
+
+
+def test_second_way(run: Run, tmp_path: Path):
+    sheet = tmp_path / "kalimba.circuit"
+    sheet.write_text(
+        "VCC = 12 V\nQ1 = npn\nfrom VCC through RB 470k to Q1 base\n"
+        "from VCC through RC 2k2 to Q1 collector\nfrom Q1 emitter to ground\n"
+    )
+    assert "Node equations" in run("work", sheet, "--way", "nodes").out
+    assert_one_sentence(run("work", sheet, "--way", "nodes", "--model", "board"))

@@ -58,6 +58,19 @@ def test_drawing_shows_what_was_asked(run: Run, recorder: Path):
     assert drawn("--direct-current") != full
     assert drawn("--set", "RC=2k2") != full
     assert "was" in drawn("--set", "beta=300", "--before")
+    assert "↑" in drawn("--set", "beta=300", "--show", "currents", "--show", "changes")
+    assert "↑" not in drawn("--set", "beta=300")
+
+
+def test_drawing_marks_a_loop_and_fades_what_is_open(run: Run, recorder: Path):
+    target = recorder.with_name("stage.svg")
+    assert run("draw", recorder, "-o", target, "--loop", "VCC, RC, Q1, RE", "--faded").code == 0
+    text = target.read_text("utf-8")
+    assert 'data-loop="VCC RC Q1 RE"' in text
+    assert "faded" in text
+    said = run("draw", recorder, "-o", target, "--loop", "RC,RE")
+    assert said.code == 1
+    assert "do not close a loop" in said.err
 
 
 def test_themes_give_different_files(run: Run, recorder: Path):
@@ -248,3 +261,15 @@ def test_drawing_carries_every_character_it_shows(run: Run, recorder: Path):
     assert ord("Ω") in shown
     assert all(any(character in font for font in fonts) for character in shown)
     assert target.stat().st_size < 60_000
+
+
+def test_moving_picture_is_a_folder_of_frames(run: Run, recorder: Path):
+    target = recorder.with_name("drift")
+    words = ("--moving", "beta=50..300", "--frames", "3", "--width", "320")
+    said = run("draw", recorder, "-o", target, *words)
+    assert (said.code, said.out, said.err) == (0, f"{target}\n", "")
+    frames = sorted(target.iterdir())
+    assert [p.name for p in frames] == [f"frame-{k:04d}.png" for k in (1, 2, 3)]
+    assert all(p.read_bytes().startswith(PNG) for p in frames)
+    for wrong in (("--moving", "beta"), ("--moving", "beta=9..9"), (*words, "--load-line")):
+        assert_one_sentence(run("draw", recorder, "-o", target, *wrong))

@@ -163,3 +163,74 @@ def test_forced_current_has_no_load_line_but_a_level() -> None:
     else:
         assert "for any current" in scene.description
     assert level(point).width == 520.0
+
+
+# --- what may join a load line -----------------------------------------------------------------
+
+HOT = (
+    "VCC = 48 V\nQ1 = npn, beta 150, V_CEO 40 V, P_tot 0.5 W\n"
+    "from VCC through RB 100k to Q1 base\nfrom VCC through RC 470 to Q1 collector\n"
+    "from Q1 emitter through RE 100 to ground\n"
+)
+
+
+def path_points(scene: Scene, role: str) -> list[list[tuple[float, float]]]:
+    found = []
+    for path in parse(scene.svg()).iter(f"{SVG}path"):
+        if role in classes(path):
+            flat = numbers(path.get("d", ""))
+            found.append(list(zip(flat[::2], flat[1::2], strict=True)))
+    return found
+
+
+def test_limits_of_the_sheet_are_drawn_and_named() -> None:
+    circuit = read_sheet(HOT)
+    scene = load_line(circuit, operating_point(circuit))
+    said = words(scene)
+    assert said["P_tot"].replace("\u202f", " ") == "𝑃tot500 mW"
+    assert said["V_CEO"].replace("\u202f", " ") == "𝑉CEO40 V"
+    assert "over its limits" in scene.description
+    assert_nothing_overlaps(scene)
+    hyperbola, wall = path_points(scene, "limit")
+    assert wall[0][0] == wall[-1][0]
+    # V · I is the same along a hyperbola; both measured from the corner of the axes at (56, 366).
+    products = [(x - 56.0) * (366.0 - y) for x, y in hyperbola]
+    assert max(products) / min(products) == pytest.approx(1.0, abs=0.03)
+
+
+def test_limits_of_a_registered_type_that_lie_outside_are_said() -> None:
+    circuit = read_sheet(
+        "VCC = 9 V\nQ1 = 2N3904\nfrom VCC through RB 680k to Q1 base\n"
+        "from VCC through RC 2k2 to Q1 collector\nfrom Q1 emitter to ground\n"
+    )
+    scene = load_line(circuit, operating_point(circuit))
+    assert not path_points(scene, "limit")
+    assert "keeps within its limits, V_CEO 40" in scene.description
+    plain = load_line(circuit, operating_point(circuit), limits=False)
+    assert "limits" not in plain.description
+
+
+def test_signal_line_goes_through_the_point_with_its_slope() -> None:
+    circuit = arrangement("voltage divider").circuit
+    point = operating_point(circuit)
+    scene = load_line(circuit, point, signal_resistance=1200.0)
+    assert_nothing_overlaps(scene)
+    own = point.transistors["Q1"]
+    foot = own.V_CE + 1200.0 * own.I_C  # where the line meets the axis
+    assert f"meets zero current at {foot:.2f}" in scene.description
+    disc = next(c for c in parse(scene.svg()).iter(f"{SVG}circle") if "disc" in classes(c))
+    ((a, b),) = path_points(scene, "signal-line")
+    assert _distance((float(disc.get("cx", 0)), float(disc.get("cy", 0))), a, b) < 0.6
+    with pytest.raises(SteadypointError, match="resistance above zero"):
+        load_line(circuit, point, signal_resistance=0.0)
+
+
+def test_earlier_points_bear_names_and_a_way_leads_through_them() -> None:
+    circuit = arrangement("base bias").circuit
+    earlier = [(f"β {b}", operating_point(apply_setting(circuit, f"beta={b}"))) for b in (60, 100)]
+    scene = load_line(circuit, operating_point(circuit), earlier=earlier)
+    assert_nothing_overlaps(scene)
+    said = words(scene)
+    assert (said["earlier 0"], said["earlier 1"]) == ("β 60", "β 100")
+    assert len([p for p in parse(scene.svg()).iter(f"{SVG}path") if classes(p) == ["path"]]) == 2
+    assert "β 60: " in scene.description

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Annotated, Final
@@ -51,12 +52,20 @@ class WorkingRung(StrEnum):
     EXACT = "exact"
 
 
+class WorkingWay(StrEnum):
+    """Ways of working a circuit."""
+
+    LOOPS = "loops"
+    NODES = "nodes"
+
+
 class WorkingFormat(StrEnum):
     """Formats of a working."""
 
     TEXT = "text"
     MARKDOWN = "markdown"
     LATEX = "latex"
+    SPOKEN = "spoken"
     JSON = "json"
 
 
@@ -77,6 +86,13 @@ class Theme(StrEnum):
     PRINT = "print"
 
 
+class Chart(StrEnum):
+    """What is drawn instead of the schematic."""
+
+    DRIFT = "drift"
+    BIAS_LINE = "bias-line"
+
+
 class Shown(StrEnum):
     """What stands beside the parts of a schematic."""
 
@@ -85,6 +101,7 @@ class Shown(StrEnum):
     CURRENTS = "currents"
     POWERS = "powers"
     REGIONS = "regions"
+    CHANGES = "changes"
     NOTHING = "nothing"
 
 
@@ -162,9 +179,36 @@ def work(
         WorkingRung,
         typer.Option(help="board approximates as on the board, exact keeps every base current."),
     ] = WorkingRung.EXACT,
+    way: Annotated[
+        WorkingWay,
+        typer.Option(help="loops goes round them, nodes takes node voltages (one transistor)."),
+    ] = WorkingWay.LOOPS,
     form: Annotated[
         WorkingFormat, typer.Option("--format", help="How the working is written.")
     ] = WorkingFormat.TEXT,
+    rounded: Annotated[
+        bool,
+        typer.Option(
+            "--rounded", help="Round each result to three digits and carry it on, as on the board."
+        ),
+    ] = False,
+    find: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            show_default=False,
+            help="Only the steps that lead to one quantity, such as V_CE, I_C or Q1.I_B.",
+        ),
+    ] = None,
+    wanted_current: Annotated[
+        str | None,
+        typer.Option(
+            "--for",
+            metavar="NAME=VALUE",
+            show_default=False,
+            help="With --find RB: the resistor for a wanted current, such as I_C=1mA.",
+        ),
+    ] = None,
     settings: Settings = None,
     as_json: Annotated[bool, typer.Option("--json", help="The same as --format json.")] = False,
 ) -> None:
@@ -172,10 +216,11 @@ def work(
 
     Each step goes from the loop equation to the number and gives its reason and its approximation.
     """
-    from steadypoint.cli._work import show_working
+    from steadypoint.cli._work import Asked, show_working
 
     wanted = WorkingFormat.JSON if as_json else form
-    show_working(sheet, model.value, settings or [], wanted.value)
+    asked = Asked(model.value, way.value, find, wanted_current, rounded=rounded)
+    show_working(sheet, settings or [], wanted.value, asked)
 
 
 @app.command(epilog="Example: steadypoint draw stage.circuit --set beta=300 --before -o stage.svg")
@@ -195,22 +240,101 @@ def draw(
         bool,
         typer.Option("--load-line", help="Draw the load line with its point, not the schematic."),
     ] = False,
+    chart: Annotated[
+        Chart | None,
+        typer.Option(
+            metavar="WORD",
+            show_default=False,
+            help="Draw a chart, not the schematic: drift shows I_C and V_CE while the value of "
+            "--against runs, bias-line shows I_B against V_BE.",
+        ),
+    ] = None,
+    against: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME=LOW..HIGH",
+            show_default=False,
+            help="What runs in a drift chart, such as beta=50..400, RB=100k..1M or "
+            "temperature=-20C..80C.",
+        ),
+    ] = None,
+    earlier: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=VALUE",
+            show_default=False,
+            help="Show on the load line the point that another value gave, such as beta=75; may "
+            "be repeated, in the order of the way to the point.",
+        ),
+    ] = None,
+    transistor: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME",
+            show_default=False,
+            help="Whose load line or chart is drawn; the first transistor by default.",
+        ),
+    ] = None,
+    signal_load: Annotated[
+        str | None,
+        typer.Option(
+            metavar="VALUE",
+            show_default=False,
+            help="Load of the signal between collector and emitter, such as 1k2; draws the AC "
+            "load line.",
+        ),
+    ] = None,
     show: Annotated[
         list[Shown] | None,
         typer.Option(
             metavar="WORD",
             show_default=False,
             help="What stands beside the parts: values, voltages, currents (these by default), "
-            "powers, regions, or nothing; may be repeated.",
+            "powers, regions, changes (arrows up and down against the point before --set), or "
+            "nothing; may be repeated.",
         ),
     ] = None,
     theme: Annotated[Theme, typer.Option(help="Look of an SVG or PNG.")] = Theme.LIGHT,
+    colours: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            show_default=False,
+            help="Own colours: a TOML file that names what differs from a theme; for any output.",
+        ),
+    ] = None,
     before: Annotated[
         bool, typer.Option("--before", help="Show the point before --set as well, dashed.")
     ] = False,
     direct_current: Annotated[
         bool, typer.Option("--direct-current", help="Leave out capacitors and terminals.")
     ] = False,
+    faded: Annotated[
+        bool, typer.Option("--faded", help="Let capacitors and terminals pale: no current flows.")
+    ] = False,
+    loop: Annotated[
+        str | None,
+        typer.Option(
+            metavar="PARTS",
+            show_default=False,
+            help="Mark the loop through these parts and its direction, such as VCC,RC,Q1,RE.",
+        ),
+    ] = None,
+    moving: Annotated[
+        str | None,
+        typer.Option(
+            metavar="NAME=LOW..HIGH",
+            show_default=False,
+            help="Moving picture of schematic, load line and numbers while a value runs, such as "
+            "beta=50..300; FILE ends in .gif, .webp or .mp4, or names a folder for PNGs.",
+        ),
+    ] = None,
+    frames: Annotated[
+        int, typer.Option(metavar="COUNT", min=2, max=2000, help="Pictures of --moving.")
+    ] = 90,
+    rate: Annotated[
+        int, typer.Option(metavar="COUNT", min=1, max=60, help="Its pictures per second.")
+    ] = 15,
     as_written: Annotated[
         bool, typer.Option("--as-written", help="Values as the sheet writes them (4k7).")
     ] = False,
@@ -224,17 +348,36 @@ def draw(
     settings: Settings = None,
     temperature: Temperature = None,
 ) -> None:
-    """Draw the schematic or the load line.
+    """Draw the schematic, the load line or a chart.
 
     The drawing places itself, bears the solved voltages and currents, and carries a description
     for screen readers. A file is written whole or not at all.
     """
     from steadypoint.cli._draw import Wanted, write_drawing
+    from steadypoint.cli._moving import Motion
 
     default = (Shown.VALUES, Shown.VOLTAGES, Shown.CURRENTS)
     words = tuple(w.value for w in (show or default) if w is not Shown.NOTHING)
     looks = (direct_current, as_written, zigzag)
-    wanted = Wanted(words, theme.value, as_load_line, before, *looks, width)
+    kind = chart.value if chart else ""
+    round_ = tuple(part.strip() for part in loop.split(",")) if loop else ()
+    wanted = Wanted(
+        words,
+        theme.value,
+        as_load_line,
+        before,
+        *looks,
+        width,
+        kind,
+        against,
+        faded,
+        round_,
+        colours,
+    )
+    wanted = replace(wanted, earlier=tuple(earlier or ()), signal_load=signal_load)
+    motion = Motion(moving, frames, rate) if moving else None
+    wanted = replace(wanted, motion=motion)
+    wanted = replace(wanted, transistor=transistor)
     write_drawing(sheet, output, model.value, settings or [], temperature, wanted)
 
 

@@ -8,11 +8,14 @@ expressions. Any expression, line or prose goes through one of the printers
     to_text     Unicode text
     to_latex    LaTeX (an expression bare, a line as ``aligned``, prose with ``$...$``)
     to_mathml   MathML (an expression inline, a line as block, prose as HTML with inline MathML)
+    to_spoken   words, for a screen reader or to be read out
+    to_sympy    SymPy (expressions only; needs the extra ``sympy``)
     to_typst    Typst (an expression bare, a line as block equation, prose as markup)
 
 ``Step.loop`` lists the parts the step goes round, for lighting the drawing; ``Step.rests_on`` the
 earlier steps it uses; ``Step.result`` its symbol, value and unit. A derivation prints itself whole:
-``text()``, ``markdown()``, ``latex()``, ``typst()``, ``html()``, ``mathml()``, ``to_dict()``.
+``text()``, ``markdown()``, ``latex()``, ``typst()``, ``spoken()``, ``html()``, ``mathml()``,
+``to_dict()``, as equations ``sympy()``; ``find("V_CE")`` keeps the steps that lead there.
 """
 
 from steadypoint.derive._derive import derive
@@ -33,9 +36,13 @@ from steadypoint.derive._expr import (
 )
 from steadypoint.derive._print_latex import to_latex
 from steadypoint.derive._print_mathml import block_mathml, to_mathml
+from steadypoint.derive._print_spoken import to_spoken
 from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
+from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._step import Approximation, Derivation, Line, Prose, Result, Step
+from steadypoint.derive._to_sympy import to_sympy
+from steadypoint.derive._wanted import resistor_for
 
 __all__ = [
     "Approximation",
@@ -60,8 +67,12 @@ __all__ = [
     "evaluate",
     "percent",
     "price",
+    "resistor_for",
+    "round_as_on_board",
     "to_latex",
     "to_mathml",
+    "to_spoken",
+    "to_sympy",
     "to_text",
     "to_typst",
     "with_symbols",

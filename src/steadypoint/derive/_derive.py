@@ -6,6 +6,7 @@ from steadypoint.circuit import Circuit, Kind
 from steadypoint.derive._check import check_working
 from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
+from steadypoint.derive._fet import fet_working
 from steadypoint.derive._lecture import lecture
 from steadypoint.derive._names import (
     ACTIVE,
@@ -18,17 +19,21 @@ from steadypoint.derive._names import (
     in_reverse,
 )
 from steadypoint.derive._nodal import LeftOut
+from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
 from steadypoint.derive._working import Working
-from steadypoint.devices import bipolar_data
+from steadypoint.devices import bipolar_data, thermal_voltage
 from steadypoint.errors import CircuitError, DerivationError
 from steadypoint.solve import OperatingPoint, neglects, operating_point
 
 RUNGS = ("exact", "board")
+WAYS = ("loops", "nodes")
 
 
-def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
+def derive(
+    circuit: Circuit, rung: str = "exact", *, way: str = "loops", rounded: bool = False
+) -> Derivation:
     """Derive the operating point of a circuit as a lecturer would on the board.
 
     Parameters
@@ -38,6 +43,12 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
     rung : str, default "exact"
         ``exact`` (β + 1 kept) or ``board`` (I_E ≈ I_C, small base currents left out, each shortcut
         named with its condition and its price).
+    way : str, default "loops"
+        ``loops`` (Kirchhoff's voltage law, Thévenin equivalents where a divider is met) or
+        ``nodes`` (node voltages; one active transistor, exact rung).
+    rounded : bool, default False
+        Round each result to three digits as it is written and carry it on so, as on the board; the
+        last step names what that moves.
 
     Returns
     -------
@@ -73,13 +84,21 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
     if rung not in RUNGS:
         raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
     if circuit.fets:
-        raise DerivationError(
-            f"{circuit.fets[0].name} is a field-effect transistor, and the working on the board is "
-            "known for bipolar transistors only. Ask for its operating point instead."
-        )
+        work = fet_working(circuit, operating_point(circuit, rung), board=rung == "board")
+        done = Derivation(circuit, rung, tuple(work.steps), dict(work.values))
+        return round_as_on_board(done) if rounded else done
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
+    if way not in WAYS:
+        raise CircuitError(f"There is no way '{way}'. Use loops or nodes.")
     point = operating_point(circuit, rung)
+    if way == "nodes":
+        from steadypoint.derive._by_nodes import by_nodes
+
+        if rung != "exact":
+            raise CircuitError("The node-voltage way is exact. Use it on the exact rung.")
+        done = by_nodes(_begin(circuit, point, board=False), point)
+        return round_as_on_board(done) if rounded else done
     work = _begin(circuit, point, board=rung == "board", turn=True)
     why: tuple[str, ...] = ()
     try:
@@ -91,7 +110,8 @@ def derive(circuit: Circuit, rung: str = "exact") -> Derivation:
         why = (str(failure),)
         work = _begin(circuit, point, board=rung == "board")
         node_equations(work, point)
-    return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
+    whole = Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
+    return round_as_on_board(whole) if rounded else whole
 
 
 def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool = False) -> Working:
@@ -110,6 +130,8 @@ def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool =
         if part.name not in swapped and (data.log_law or apart):
             given[names.junction(part)] = abs(solved.V_BE)
             log_law.add(part.name)
+    if log_law:
+        given["V_T"] = thermal_voltage(point.temperature)
     work = Working(circuit, names, states, given, board=board)
     work.log_law = frozenset(log_law)
     if board:

@@ -6,12 +6,24 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from steadypoint.circuit import GROUND
 from steadypoint.derive._algebra import Poly, Sort
 from steadypoint.derive._branches import Role
 from steadypoint.derive._equations import Coefficients
-from steadypoint.derive._expr import Expr, Number, Relation, Sum, Symbol, add, divide, multiply
-from steadypoint.derive._loops import Loop
+from steadypoint.derive._expr import (
+    Expr,
+    Number,
+    Relation,
+    Sum,
+    Symbol,
+    add,
+    divide,
+    multiply,
+    symbols,
+)
+from steadypoint.derive._loops import Loop, parts_round, reverse
 from steadypoint.derive._names import ACTIVE
+from steadypoint.derive._output import positive_first
 from steadypoint.derive._statements import Statements, plain
 from steadypoint.derive._step import Line, Prose
 from steadypoint.derive._working import join_words
@@ -185,6 +197,8 @@ class Elimination(Statements):
         left, right = self.equations.row(loop)
         if set(left) != {name}:
             raise DerivationError(f"{name} cannot be found from its loop.")
+        if self._by_base_voltage(name, loop):
+            return
         coefficient = left[name]
         if coefficient.mostly_negative:
             coefficient, right = -coefficient, -right
@@ -198,6 +212,48 @@ class Elimination(Statements):
             reason="algebra",
         )
         self.equations.known.add(name)
+
+    def _by_base_voltage(self, name: str, loop: Loop) -> bool:
+        """Name the voltage at the base where a resistor from it to ground is what is wanted."""
+        work, eq = self.work, self.equations
+        places = [i for i, (b, _) in enumerate(loop) if eq.marked.name_of(b) == name]
+        if len(places) != 1:
+            return False
+        (place,) = places
+        branch, direction = loop[place]
+        part = next(
+            (
+                p
+                for p in eq.marked.transistors
+                if {branch.start, branch.end} == {p.node("base"), GROUND}
+                and p.node("base") == branch.start
+                and any(b.name == f"{p.name}:BE" for b, _ in loop)
+            ),
+            None,
+        )
+        if part is None or branch.role is not Role.RESISTOR:
+            return False
+        way = loop[place + 1 :] + loop[:place]
+        expr = positive_first(eq, way if direction > 0 else reverse(way))
+        if any(s not in work.values for s in symbols(expr)) or isinstance(expr, Symbol):
+            return False
+        V_B = work.names.node("B", part)
+        at_base = work.solved(V_B, expr, Sort.VOLTAGE, eq.sign(way))
+        current = divide(Symbol(V_B), Symbol(branch.symbol))
+        through = work.solved(name, current, Sort.CURRENT, eq.sign(way))
+        whose = "" if work.names.single else f" of {part.name}"
+        work.add(
+            f"Voltage at the base{whose}, and {plain(name)}",
+            "With the emitter current known the voltage at the base follows, and ",
+            Symbol(branch.symbol),
+            " lies between base and ground:",
+            lines=[at_base, through],
+            result=name,
+            reason="Ohm's law",
+            loop=parts_round(loop, work.aliases),
+        )
+        eq.known.add(name)
+        return True
 
     def _back_reduced(self, name: str, loop: Loop, left: Coefficients, right: Poly) -> None:
         """Back-substitution in an equation from which another unknown has gone already."""

@@ -96,12 +96,13 @@ class Equations:
             raise DerivationError(f"The base current of {part.name} is given only by itself.")
         rest = {n: c for n, c in sums.items() if n != I_C}  # this is I_E
         gain = names.beta(part) + ("" if part.name in self.marked.equal_I_E else "+1")
-        return scaled(self.total(rest), Poly.atom(gain, -1))
+        # written as I_E again, the sum would lead straight back here
+        return scaled(self.total(rest, as_it_stands=True), Poly.atom(gain, -1))
 
-    def total(self, currents: Currents) -> Coefficients:
+    def total(self, currents: Currents, *, as_it_stands: bool = False) -> Coefficients:
         """A sum of named currents in the unknowns."""
         out: Coefficients = {}
-        if not self.marked.equal_I_E:
+        if not self.marked.equal_I_E and not as_it_stands:
             currents = self.marked.tidy(currents)
         for name, count in currents.items():
             out = summed(out, scaled(self.expand(name), Poly.constant(count)))

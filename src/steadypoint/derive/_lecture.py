@@ -10,12 +10,14 @@ from steadypoint.derive._branches import Picture, picture
 from steadypoint.derive._equations import Equations
 from steadypoint.derive._expr import ZERO, Number, Symbol, symbols
 from steadypoint.derive._loops import between, parts_round
+from steadypoint.derive._mirrors import base_current_error
 from steadypoint.derive._names import ACTIVE, CUTOFF, SATURATION
 from steadypoint.derive._network import build, say_currents
 from steadypoint.derive._nodal import solve_nodes
 from steadypoint.derive._output import node_voltages, output_loop, positive_first, require
 from steadypoint.derive._regions import (
     assumptions,
+    called,
     check_regions,
     contradiction,
     equals,
@@ -80,6 +82,9 @@ def _attempt(work: Working, seen: Picture, *, first: bool) -> Solved:
     _settle(work)
     start = len(work.steps)
     assumptions(work, anew=not first)
+    for part in work.circuit.transistors:
+        if work.states[part.name] == CUTOFF:
+            work.values |= {work.names.current(letter, part): 0.0 for letter in "BCE"}
     if first:
         shortcuts(work)
     _saturation_drops(work)
@@ -98,8 +103,12 @@ def _attempt(work: Working, seen: Picture, *, first: bool) -> Solved:
         say_currents(work, eq)
     solution = Solution(work, eq, loops)
     solution.run()
+    base_current_error(work, eq, loops)
     for part in marked.transistors:
         output_loop(work, eq, part)
+    for part in work.circuit.transistors:
+        if work.states[part.name] == CUTOFF:
+            _stays_off(work, eq, part)
     node_voltages(work, eq)
     check_regions(work)
     close_segment(work, start)
@@ -154,33 +163,62 @@ def _cut_off(work: Working, seen: Picture, part: Part) -> Solved:
     eq = Equations(work, marked)
     solution = Solution(work, eq, loops)
     solution.run()
-    base, emitter = part.node("base"), part.node("emitter")
-    if part.kind is Kind.PNP:
-        base, emitter = emitter, base
-    way = between(marked, emitter, base)
-    junction = work.names.junction(part)
-    if way is not None:
-        expr = positive_first(eq, way)
-        require(work, expr)
-        line = work.solved(f"{junction}_open", expr, Sort.VOLTAGE)
-        work.add(
-            "Is it enough to conduct?",
-            "Take the transistor out. What stands between base and emitter then?",
-            lines=[line],
-            result=f"{junction}_open",
-            reason="Kirchhoff's voltage law",
-            loop=parts_round(way, work.aliases),
-            remark=(
-                "That is less than ",
-                equals(work, junction),
-                ": the base–emitter junction does not conduct. The transistor is cut off.",
-            ),
-        )
+    _is_it_enough(work, eq, part)
     _no_currents(work, part)
     _open_output(work, eq, part)
     node_voltages_cut_off(work, eq, part)
     close_segment(work, start)
     return Solved(eq, solution)
+
+
+def _is_it_enough(work: Working, eq: Equations, part: Part) -> None:
+    """The voltage that stands between base and emitter of a transistor taken out."""
+    base, emitter = part.node("base"), part.node("emitter")
+    if part.kind is Kind.PNP:
+        base, emitter = emitter, base
+    way = between(eq.marked, emitter, base)
+    if way is None:
+        return
+    junction, who = work.names.junction(part), called(work, part)
+    expr = positive_first(eq, way)
+    require(work, expr)
+    line = work.solved(f"{junction}_open", expr, Sort.VOLTAGE)
+    work.add(
+        "Is it enough to conduct?" if work.names.single else f"Does {part.name} conduct?",
+        f"Take {who} out. What stands between base and emitter then?",
+        lines=[line],
+        result=f"{junction}_open",
+        reason="Kirchhoff's voltage law",
+        loop=parts_round(way, work.aliases),
+        remark=(
+            "That is less than ",
+            equals(work, junction),
+            f": the base–emitter junction does not conduct. {who[0].upper()}{who[1:]} is cut off.",
+        ),
+    )
+
+
+def _stays_off(work: Working, eq: Equations, part: Part) -> None:
+    """A cut-off transistor among others: its open base and what stands across it."""
+    _is_it_enough(work, eq, part)
+    bottom, top = part.node("emitter"), part.node("collector")
+    if part.kind is Kind.PNP:
+        bottom, top = top, bottom
+    way = between(eq.marked, bottom, top)
+    if way is None:
+        return
+    expr = positive_first(eq, way)
+    require(work, expr)
+    span = work.names.span(part)
+    line = work.solved(span, expr, Sort.VOLTAGE, eq.sign(way))
+    work.add(
+        f"Output loop of {part.name}",
+        f"No current flows through {part.name}; across it stands",
+        lines=[line],
+        result=span,
+        reason="Kirchhoff's voltage law",
+        loop=parts_round(way, work.aliases),
+    )
 
 
 def _no_currents(work: Working, part: Part) -> None:

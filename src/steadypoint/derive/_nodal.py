@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.derive._graph import Edge, components
 from steadypoint.derive._names import ACTIVE, BREAKDOWN, CUTOFF, OFF, SATURATION, Names
 from steadypoint.errors import DerivationError
 
@@ -53,10 +54,13 @@ class Nodal:
     amps : mapping of str to float
         Named currents (``I_B`` ... as they flow in an active transistor; diodes and sources by
         their part's name). [A]
+    floating : frozenset of str
+        Nodes that nothing conducting connects with ground; their voltage means nothing.
     """
 
     volts: Mapping[str, float]
     amps: Mapping[str, float]
+    floating: frozenset[str] = frozenset()
 
 
 class _System:
@@ -66,6 +70,16 @@ class _System:
         self.A: NDArray[np.float64] = np.zeros((size, size))
         self.b: NDArray[np.float64] = np.zeros(size)
         self.next = len(self.nodes)
+        self.joined: list[Edge] = []
+
+    def join(self, start: str, end: str) -> None:
+        """Note that something connects two nodes."""
+        self.joined.append(Edge("", start, end))
+
+    def floating(self) -> list[set[str]]:
+        """Groups of nodes that nothing connects with ground."""
+        groups = components([GROUND, *self.nodes], self.joined)
+        return [group for group in groups if GROUND not in group]
 
     def column(self) -> int:
         self.next += 1
@@ -81,11 +95,13 @@ class _System:
         without: Container[str] = (),
     ) -> None:
         """The unknown current of a column flows from start to end."""
+        self.join(start, end)
         for node, sign in ((start, 1.0), (end, -1.0)):
             if node != GROUND and node not in without:
                 self.A[self.nodes[node], column] += sign * factor
 
     def forced(self, start: str, end: str, amps: float) -> None:
+        self.join(start, end)
         if start != GROUND:
             self.b[self.nodes[start]] -= amps
         if end != GROUND:
@@ -101,6 +117,7 @@ class _System:
     def conductance(
         self, start: str, end: str, siemens: float, without: Container[str] = ()
     ) -> None:
+        self.join(start, end)
         for a, b in ((start, end), (end, start)):
             if a != GROUND and a not in without:
                 self.A[self.nodes[a], self.nodes[a]] += siemens
@@ -108,7 +125,7 @@ class _System:
                     self.A[self.nodes[a], self.nodes[b]] -= siemens
 
     def solve(self) -> NDArray[np.float64]:
-        """Solution of the stamped system; nodes that nothing touches stay at zero.
+        """Solution of the stamped system; of each floating group one node is put at zero.
 
         Raises
         ------
@@ -117,9 +134,9 @@ class _System:
         """
         size = self.next
         A = self.A[:size, :size]
-        for i in range(len(self.nodes)):
-            if not A[i].any():
-                A[i, i] = 1.0
+        for group in self.floating():
+            i = min(self.nodes[n] for n in group)
+            A[i, :], A[i, i], self.b[i] = 0.0, 1.0, 0.0
         try:
             x = np.asarray(np.linalg.solve(A, self.b[:size]), dtype=np.float64)
         except np.linalg.LinAlgError:
@@ -178,7 +195,7 @@ def solve_nodes(
     amps = {name: float(x[column]) for name, column in currents.items()}
     for part in circuit.transistors:
         _complete(part, setup, amps)
-    return Nodal(volts, amps)
+    return Nodal(volts, amps, frozenset(n for group in system.floating() for n in group))
 
 
 @dataclass(frozen=True)

@@ -99,7 +99,7 @@ def node_voltages(work: Working, eq: Equations) -> None:
     for part in eq.marked.transistors:
         for letter, terminal in zip("EBC", ("emitter", "base", "collector"), strict=True):
             node = part.node(terminal)
-            if node in fixed or node in seen:
+            if node in fixed or node in seen or work.names.node(letter, part) in work.found_in:
                 continue
             way = between(eq.marked, GROUND, node)
             if way is None:

@@ -10,6 +10,7 @@ from steadypoint.derive._branches import Role
 from steadypoint.derive._equations import Equations
 from steadypoint.derive._expr import Expr, Symbol, add, divide, multiply
 from steadypoint.derive._loops import Loop, itinerary, parts_round
+from steadypoint.derive._mirrors import unequal_drops
 from steadypoint.derive._names import ACTIVE
 from steadypoint.derive._working import Working
 from steadypoint.errors import DerivationError
@@ -81,6 +82,7 @@ class Statements:
             reason="Kirchhoff's voltage law",
             loop=parts_round(loop, self.work.aliases),
         )
+        unequal_drops(self.work, self.equations, loop)
 
     def finish(self) -> None:
         """State I_C and I_E where I_B is known, and base currents that follow from a node."""

@@ -151,6 +151,8 @@ class Derivation(Sequence[Step]):
     fallback : tuple of str
         Why the systematic node equations stand in the place of the loop method; empty when the loop
         method carried.
+    carried : mapping of str to float
+        The unrounded values, where ``values`` holds the ones rounded as on the board; else empty.
     """
 
     circuit: Circuit
@@ -158,6 +160,7 @@ class Derivation(Sequence[Step]):
     steps: tuple[Step, ...]
     values: Mapping[str, float] = field(default_factory=dict)
     fallback: tuple[str, ...] = ()
+    carried: Mapping[str, float] = field(default_factory=dict)
 
     @overload
     def __getitem__(self, index: int) -> Step: ...
@@ -218,6 +221,36 @@ class Derivation(Sequence[Step]):
         from steadypoint.derive._document import html_document
 
         return html_document(self)
+
+    def spoken(self) -> str:
+        """The working in words, for a screen reader or to be read out."""
+        from steadypoint.derive._print_spoken import spoken_document
+
+        return spoken_document(self)
+
+    def sympy(self) -> tuple[Any, ...]:
+        """The lines in letters as ``sympy.Eq``; limits (→) are left out.
+
+        Raises
+        ------
+        DerivationError
+            If SymPy is not installed.
+        """
+        from steadypoint.derive._to_sympy import sympy_equations
+
+        return sympy_equations(self)
+
+    def find(self, wanted: str) -> Derivation:
+        """Only the steps that lead to one quantity: ``V_CE``, ``Q1.I_B``, ``V_TH``.
+
+        Raises
+        ------
+        CircuitError
+            If the working finds no such quantity.
+        """
+        from steadypoint.derive._find import find
+
+        return find(self, wanted)
 
     def mathml(self) -> tuple[tuple[str, ...], ...]:
         """For each step its lines as block MathML."""

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Final
 
 from steadypoint.circuit import Circuit, Kind, Part
 from steadypoint.draw._metrics import width
-from steadypoint.draw._netlist import Netlist
+from steadypoint.draw._netlist import Netlist, netlist
 from steadypoint.draw._plan import Wanted
 from steadypoint.draw._scene import Span
 from steadypoint.draw._typography import (
@@ -19,6 +19,7 @@ from steadypoint.draw._typography import (
     quantity_symbol,
     value_line,
 )
+from steadypoint.errors import UnknownNameError
 from steadypoint.solve import FetPoint, OperatingPoint, Region, TransistorPoint
 
 Line = tuple[Span, ...]
@@ -30,8 +31,12 @@ REGION_WORDS: Final = {
     Region.REVERSE: "reverse",
     Region.TRIODE: "triode",
 }
+REGION_TONE: Final = "minor"
+REGION_GAP: Final = 15.0  # room for the glyph before the word [px]
+TREND_GLYPHS: Final = {"up": "↑", "down": "↓"}
 FET_LETTERS: Final = ("D", "G", "S")
 _SEARCH_ORDER: Final = (0, 2, 1)  # a node is called after a collector, else an emitter, else a base
+_STIR: Final = 5e-3  # a change under half a percent is none
 _NOTHING: Final = 1e-15  # less current than this is none [A]
 _FLAG_PADDING: Final = 16.0
 
@@ -138,6 +143,7 @@ def notes(
     show: frozenset[str],
     *,
     as_written: bool,
+    trends: Mapping[str, str] | None = None,
 ) -> Notes:
     """All texts of a drawing."""
     labels: dict[str, tuple[Line, ...]] = {}
@@ -153,7 +159,30 @@ def notes(
         out.volts.update(_volts(circuit, net, point, before))
     if point is not None and "currents" in show:
         out.amps.update(_amps(circuit, net, point))
+    if trends:
+        _add_trends(out, circuit, trends)
     return out
+
+
+def _add_trends(out: Notes, circuit: Circuit, trends: Mapping[str, str]) -> None:
+    """An arrow up or down behind every quantity that moves."""
+    volts = {node_symbol(node, circuit): node for node in out.volts}
+    amps = {f"I_{TERMINAL_LETTERS[k]}{suffix(name, circuit)}": (name, k) for name, k in out.amps}
+    for symbol, word in trends.items():
+        if word not in TREND_GLYPHS:
+            raise UnknownNameError(f"A quantity moves 'up' or 'down', not '{word}'.")
+        arrow = Span(TREND_GLYPHS[word], "math", weight="text", gap=4.0)
+        if symbol in volts:
+            first, *rest = out.volts[volts[symbol]]
+            out.volts[volts[symbol]] = ((*first, arrow), *rest)
+        elif symbol in amps:
+            line, current = out.amps[amps[symbol]]
+            out.amps[amps[symbol]] = ((*line, arrow), current)
+        else:
+            known = sorted(filter(None, (*volts, *amps)))
+            raise UnknownNameError(
+                f"The drawing shows no quantity '{symbol}'. It shows {', '.join(known) or 'none'}."
+            )
 
 
 def _rail_line(part: Part, show: frozenset[str], as_written: bool) -> Line:
@@ -192,7 +221,7 @@ def _part_lines(
         words = REGION_WORDS[transistor.region]
         if part.kind.is_fet and transistor.region is Region.SATURATION:
             words = "saturation"
-        yield (Span(words, size=SMALL, tone="minor"),)
+        yield (Span(words, size=SMALL, tone=REGION_TONE, gap=REGION_GAP),)
     if "powers" in show:
         power = transistor.P if transistor is not None else None
         if power is None and part.name in point.parts and part.kind is not Kind.CAPACITOR:
@@ -256,3 +285,37 @@ def _amps(
             symbol = quantity_symbol(f"I_{letters[k]}{suffix(name, circuit)}")
             out[name, k] = ((*symbol, *number(abs(current), "A", gap=5.0)), current)
     return out
+
+
+def trends_between(before: OperatingPoint, after: OperatingPoint) -> dict[str, str]:
+    """Which quantities of a drawing rise and which fall from one point to another.
+
+    Parameters
+    ----------
+    before, after : OperatingPoint
+        Two points of circuits with the same structure.
+
+    Returns
+    -------
+    dict of str to str
+        ``up`` or ``down`` by letter symbol (``V_C``, ``I_C2``). Voltages by their sign, currents by
+        their magnitude; what moves by less than 0.5 % is left out.
+    """
+    circuit = after.circuit
+    out: dict[str, str] = {}
+    net = netlist(circuit)
+    now, was = _amps(circuit, net, after), _amps(circuit, net, before)
+    for key in now.keys() & was.keys():
+        letters = FET_LETTERS if circuit.part(key[0]).kind.is_fet else TERMINAL_LETTERS
+        symbol = f"I_{letters[key[1]]}{suffix(key[0], circuit)}"
+        _note_trend(out, symbol, abs(was[key][1]), abs(now[key][1]))
+    for node in _volts(circuit, net, after, None):
+        symbol = node_symbol(node, circuit)
+        if symbol and node in before.nodes:
+            _note_trend(out, symbol, before.nodes[node], after.nodes[node])
+    return dict(sorted(out.items()))
+
+
+def _note_trend(out: dict[str, str], symbol: str, was: float, now: float) -> None:
+    if abs(now - was) > _STIR * max(abs(now), abs(was)):
+        out[symbol] = "up" if now > was else "down"

@@ -66,7 +66,7 @@ def level(
         raise UnknownNameError(
             f"There is no transistor '{name}'. The circuit has {', '.join(point.transistors)}."
         )
-    full = _full(point, name)
+    full = full_voltage(point, name)
     low, high = wanted or (full / 3, 2 * full / 3)
     tube = _Tube(name, point, before, full, width)
     return Scene(
@@ -79,7 +79,7 @@ def level(
     )
 
 
-def _full(point: OperatingPoint, name: str) -> float:
+def full_voltage(point: OperatingPoint, name: str) -> float:
     """Collector-emitter voltage at which the transistor is cut off. [V]"""
     own = abs(point.transistors[name].V_CE)
     try:

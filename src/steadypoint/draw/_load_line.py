@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 
 from steadypoint.circuit import Circuit, Kind
 from steadypoint.devices import bipolar_data
 from steadypoint.draw._axes import Axis, Frame
 from steadypoint.draw._describe import region_words
 from steadypoint.draw._end_names import end_names
+from steadypoint.draw._load_line_extras import extra_sentences
 from steadypoint.draw._load_line_marks import Chart, Painter
 from steadypoint.draw._output_curves import further_curves, magnitudes, own_curve
 from steadypoint.draw._scene import (
@@ -18,7 +21,7 @@ from steadypoint.draw._scene import (
 from steadypoint.draw._typography import (
     plain_number,
 )
-from steadypoint.errors import CircuitError, UnknownNameError
+from steadypoint.errors import CircuitError, QuantityError, UnknownNameError
 from steadypoint.solve import LoadLineEnds, OperatingPoint, load_line_ends
 
 
@@ -28,6 +31,9 @@ def load_line(
     transistor: str | None = None,
     *,
     before: OperatingPoint | None = None,
+    earlier: Sequence[tuple[str, OperatingPoint]] = (),
+    signal_resistance: float | None = None,
+    limits: bool = True,
     title: str | None = None,
     curves: bool = True,
     width: float = 600.0,
@@ -45,6 +51,13 @@ def load_line(
         Which transistor; the first by default.
     before : OperatingPoint, optional
         An earlier point, drawn hollow with an arrow from it.
+    earlier : sequence of (str, OperatingPoint), optional
+        Points that led here, each with its name (``β 75``), drawn hollow with the way between.
+    signal_resistance : float, optional
+        Load of the signal between collector and emitter; gives the AC load line. [Ω]
+    limits : bool, default True
+        With the limit of dissipation and V_CEO where the sheet or the registered type states them
+        and they reach into the chart.
     title : str, optional
         Title of the chart.
     curves : bool, default True
@@ -63,6 +76,8 @@ def load_line(
         If the circuit has no such transistor.
     CircuitError
         If the circuit has no transistor or the line has no length.
+    QuantityError
+        If the load of the signal is not above zero.
     NoSolutionError
         If the rest of the circuit forces the current, so that there is no line.
     """
@@ -78,7 +93,22 @@ def load_line(
         raise UnknownNameError(
             f"There is no transistor '{name}'. The circuit has {', '.join(point.transistors)}."
         )
-    chart = _chart(circuit, point, name, before, curves=curves, size=(width, height))
+    if signal_resistance is not None and not 0.0 < signal_resistance < math.inf:
+        raise QuantityError(
+            f"The load of the signal is a resistance above zero, not {signal_resistance:g} Ω."
+        )
+    others = tuple(
+        (said, magnitudes(p.transistors[name])) for said, p in earlier if name in p.transistors
+    )
+    chart = _chart(circuit, point, name, before, others, curves=curves, size=(width, height))
+    part = circuit.part(name)
+    chart = replace(
+        chart,
+        earlier=others,
+        signal_R=signal_resistance,
+        P_tot=part.option("P_tot") if limits else None,
+        V_CEO=part.option("V_CEO") if limits else None,
+    )
     marks, labels, obstacles = Painter(chart).draw()
     box = Box(0.0, 0.0, width, height)
     heading = title or (f"Load line of {name}" + (f", {circuit.title}" if circuit.title else ""))
@@ -98,6 +128,7 @@ def _chart(
     point: OperatingPoint,
     name: str,
     before: OperatingPoint | None,
+    earlier: tuple[tuple[str, tuple[float, float]], ...] = (),
     *,
     curves: bool,
     size: tuple[float, float],
@@ -112,8 +143,10 @@ def _chart(
     old = before.transistors.get(name) if before is not None else None
     was = magnitudes(old) if old is not None else None
     old_ends = _ends(before.circuit, name, before) if before is not None and old else None
-    V_max = 1.04 * max(ends[0], old_ends[0] if old_ends else 0.0, now[0])
-    tops = [now[1], was[1] if was else 0.0]
+    V_max = 1.04 * max(
+        ends[0], old_ends[0] if old_ends else 0.0, now[0], *(v for _, (v, _) in earlier)
+    )
+    tops = [now[1], was[1] if was else 0.0, *(i for _, (_, i) in earlier)]
     tops += [e[1] for e in (ends, old_ends) if e is not None and math.isfinite(e[1])]
     I_max = 1.12 * max(tops) * (1.0 if math.isfinite(ends[1]) else 1.5)
     symbol = "V_EC" if part.kind is Kind.PNP else "V_CE"
@@ -170,4 +203,4 @@ def _description(chart: Chart) -> str:
     if chart.before is not None:
         text += f" Before, it lay at {plain_number(chart.before[0], 'V')} and "
         text += f"{plain_number(chart.before[1], 'A')}."
-    return text
+    return text + extra_sentences(chart)

@@ -10,6 +10,7 @@ from typing import Final
 from steadypoint.draw._axes import Frame
 from steadypoint.draw._end_names import EndNames
 from steadypoint.draw._labels import Slot, choose
+from steadypoint.draw._load_line_extras import cut_off_band, draw_extras
 from steadypoint.draw._metrics import text_box, width
 from steadypoint.draw._output_curves import Curve
 from steadypoint.draw._scene import (
@@ -55,6 +56,10 @@ class Chart:
     before: tuple[float, float] | None = None
     before_curve: Curve | None = None
     before_ends: tuple[float, float] | None = None
+    earlier: tuple[tuple[str, tuple[float, float]], ...] = ()
+    signal_R: float | None = None
+    P_tot: float | None = None
+    V_CEO: float | None = None
 
 
 class Painter:
@@ -71,6 +76,7 @@ class Painter:
     def draw(self) -> tuple[list[Mark], list[Box], list[Box]]:
         chart, frame = self.chart, self.frame
         self.shade()
+        cut_off_band(self)
         axes = frame.marks()
         self.marks += axes
         self.obstacles += [Obstacle(text_box(m), is_text=True) for m in axes if isinstance(m, Text)]
@@ -87,6 +93,7 @@ class Painter:
             self.line(chart.before_ends, "curve-was")
         self.line(chart.ends, "loadline")
         self.guides()
+        draw_extras(self)
         self.points()
         self.names()
         labels = self.place()
@@ -155,6 +162,8 @@ class Painter:
         for place in (((x, y), (x, a.y1)), ((x, y), (a.x0, y))):
             (x0, y0), (x1, y1) = place
             self.marks.append(Path((("M", x0, y0), ("L", x1, y1)), "guide"))
+            box = Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
+            self.obstacles.append(Obstacle(box.grown(0.7)))
 
     def points(self) -> None:
         chart = self.chart

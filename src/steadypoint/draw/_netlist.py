@@ -29,12 +29,15 @@ class Element:
         Nodes in the order of ``Kind.terminals``.
     side : str
         ``left`` or ``right`` for signal terminals.
+    light : bool
+        True for a part that shines; its symbol has arrows.
     """
 
     name: str
     kind: Kind | None
     nodes: tuple[str, ...]
     side: str = ""
+    light: bool = False
 
     @property
     def is_transistor(self) -> bool:
@@ -137,7 +140,7 @@ def netlist(circuit: Circuit, *, with_signal: bool = True) -> Netlist:
     drawn = [p for p in circuit.parts if p.kind is not Kind.SUPPLY]
     if not with_signal:
         drawn = [p for p in drawn if p.name not in signal]
-    elements = [Element(p.name, p.kind, p.nodes) for p in drawn]
+    elements = [Element(p.name, p.kind, p.nodes, light="LED" in p.traits) for p in drawn]
     top, bottom, flags, falling = _rails(circuit)
     if with_signal:
         terminals = _terminals(circuit, drawn, {top, bottom, *flags})

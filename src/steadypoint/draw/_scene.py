@@ -9,7 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from steadypoint.draw._theme import Theme
 
 Point = tuple[float, float]
 Command = tuple[str | float, ...]
@@ -231,14 +234,16 @@ class Scene:
                     yield mark
                 todo.extend(reversed(mark.children))
 
-    def svg(self, theme: str = "page", *, standalone: bool = False, prefix: str = "") -> str:
+    def svg(
+        self, theme: str | Theme = "page", *, standalone: bool = False, prefix: str = ""
+    ) -> str:
         """The drawing as SVG.
 
         Parameters
         ----------
-        theme : str
-            ``page``, ``dark``, ``print`` or ``projector``. Embedded drawings on theme ``page`` take
-            their colours from the page's custom properties.
+        theme : str or Theme
+            ``page``, ``dark``, ``print``, ``projector``, or own colours. Embedded drawings on theme
+            ``page`` take their colours from the page's custom properties.
         standalone : bool, default False
             With literal colours and a background, as a file of its own.
         prefix : str

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 
 from steadypoint.circuit import GROUND, Circuit, Kind
-from steadypoint.draw._annotate import Line, Notes, notes
+from steadypoint.draw._annotate import REGION_GAP, Line, Notes, notes
 from steadypoint.draw._describe import describe, part_sentence
 from steadypoint.draw._labels import Slot
 from steadypoint.draw._layout import Spot
+from steadypoint.draw._loop import Leg, way_round
+from steadypoint.draw._loop_marks import loop_marks
 from steadypoint.draw._metrics import text_box
 from steadypoint.draw._netlist import Netlist, netlist
 from steadypoint.draw._plan import Plan, plan_of, rail_name_box
 from steadypoint.draw._scene import Box, Circle, Command, Group, Mark, Path, Point, Scene, Text
-from steadypoint.draw._symbols import place_symbol, place_transistor, plus_mark
+from steadypoint.draw._symbols import light_arrows, place_symbol, place_transistor, plus_mark
 from steadypoint.draw._wiring import GRID, NodeWires, dot, point, wire_path
 from steadypoint.errors import UnknownNameError
-from steadypoint.solve import OperatingPoint
+from steadypoint.solve import OperatingPoint, Region
 
 SHOWN: Final = ("values", "voltages", "currents", "powers", "regions")
 _MARGIN: Final = 8.0
@@ -31,7 +33,11 @@ def schematic(
     show: Collection[str] = ("values", "voltages", "currents"),
     before: OperatingPoint | None = None,
     lit: Collection[str] = (),
+    loop: Sequence[str] = (),
+    loop_label: str = "",
+    trends: Mapping[str, str] | None = None,
     signal_parts: bool = True,
+    faded: bool = False,
     compact: bool = False,
     title: str | None = None,
     as_written: bool = False,
@@ -52,8 +58,18 @@ def schematic(
         An earlier point, shown as "was ...".
     lit : collection of str
         Parts to emphasise, for instance those of a loop.
+    loop : sequence of str
+        Parts of a loop in the order one meets them, supplies included: a band lies along its
+        conductors and an arrow goes round in the mesh. `loop_of` gives it for a step of a working.
+    loop_label : str
+        A word at the round arrow.
+    trends : mapping of str to str, optional
+        ``up`` or ``down`` by letter symbol (``I_C``, ``V_E``): an arrow stands at that quantity, as
+        in a chain of causes. `trends_between` gives it for two points.
     signal_parts : bool, default True
         With capacitors, terminals and what hangs on them; False gives the direct-current picture.
+    faded : bool, default False
+        Capacitors and what hangs on them pale: they are open for direct current.
     compact : bool, default False
         For narrow screens: the direct-current picture.
     title : str, optional
@@ -73,7 +89,9 @@ def schematic(
     Raises
     ------
     UnknownNameError
-        If ``show`` or ``lit`` name something unknown.
+        If ``show``, ``lit``, ``loop`` or ``trends`` name something unknown.
+    CircuitError
+        If the parts of ``loop`` do not close a loop.
 
     References
     ----------
@@ -86,10 +104,24 @@ def schematic(
             )
     for name in lit:
         circuit.part(name)
+    legs = way_round(circuit, loop) if loop else ()
     net = netlist(circuit, with_signal=signal_parts and not compact)
-    texts = notes(circuit, net, point, before, frozenset(show), as_written=as_written)
+    shown = frozenset(show)
+    texts = notes(circuit, net, point, before, shown, as_written=as_written, trends=trends)
     plan = plan_of(net, texts.wanted(net), GROUND)
-    pen = _Pen(circuit, net, plan, texts, frozenset(lit), zigzag=zigzag, circle=circle)
+    pen = _Pen(
+        circuit,
+        net,
+        plan,
+        texts,
+        frozenset(lit),
+        point,
+        loop=legs,
+        loop_label=loop_label,
+        faded=faded,
+        zigzag=zigzag,
+        circle=circle,
+    )
     marks = pen.draw()
     return Scene(
         title or circuit.title or "Circuit",
@@ -112,7 +144,11 @@ class _Pen:
         plan: Plan,
         texts: Notes,
         lit: frozenset[str],
+        solved: OperatingPoint | None,
         *,
+        loop: Sequence[Leg],
+        loop_label: str,
+        faded: bool,
         zigzag: bool,
         circle: bool,
     ) -> None:
@@ -121,6 +157,11 @@ class _Pen:
         self.plan = plan
         self.texts = texts
         self.lit = lit
+        self.solved = solved
+        self.loop = loop
+        self.loop_label = loop_label
+        self.on_loop = {leg.part.name for leg in loop}
+        self.faded = faded
         self.zigzag = zigzag
         self.circle = circle
         self.labels: list[Box] = []
@@ -130,6 +171,10 @@ class _Pen:
         marks += [self.part(spot) for spot in self.plan.placement.spots]
         marks += self.volts()
         marks += self.amps()
+        if self.loop:
+            group, boxes = loop_marks(self.plan, self.loop, self.labels, self.loop_label)
+            self.labels += boxes
+            marks.insert(0, group)
         return tuple(marks)
 
     def extent(self) -> Box:
@@ -154,6 +199,7 @@ class _Pen:
         names = [self.rail_name(at, way, line) for at, way in wires.names] if line else []
         marks += [Group("given", (name,), data=(("given", node),)) for name in names]
         state = " lit" if self.node_lit(node) else ""
+        state += " faded" if self.faded and self.node_idle(node) else ""
         kind = "ground" if node == GROUND else "rail" if node in self.net.power else ""
         data = (("node", node), *((("rail", kind),) if kind else ()))
         return Group(f"net{state}", tuple(marks), f"node-{_word(node)}", data)
@@ -161,6 +207,12 @@ class _Pen:
     def node_lit(self, node: str) -> bool:
         pins = self.net.pins.get(node, [])
         return node not in self.net.power and sum(e.name in self.lit for e, _ in pins) >= 2
+
+    def node_idle(self, node: str) -> bool:
+        """True where no direct current can flow: all but one of the pins are idle."""
+        pins = self.net.pins.get(node, [])
+        live = [e for e, _ in pins if e.name not in self.net.signal]
+        return node not in self.net.power and not live
 
     def rail_name(self, at: Point, way: str, line: Line) -> Text:
         from steadypoint.draw._metrics import width
@@ -190,12 +242,16 @@ class _Pen:
             symbol = place_symbol(element.kind, pins[0], pins[1], zigzag=self.zigzag)
         shapes: list[Mark] = [_halo(symbol.body), *symbol.shapes]
         part = self.circuit.part(element.name)
-        if element.kind is Kind.CAPACITOR and "polarised" in part.traits:
+        if element.kind is Kind.CAPACITOR and "electrolytic" in part.traits:
             shapes.append(plus_mark(pins[0], pins[1]))
+        if element.light:
+            shapes += light_arrows(pins[0], pins[1])[0]
         label = self.label(spot)
         shapes.append(Group("given", label, data=(("given", element.name),)))
         states = " signal" if element.name in self.net.signal else ""
         states += " lit" if element.name in self.lit else ""
+        states += " inloop" if element.name in self.on_loop else ""
+        states += " faded" if self.faded and element.name in self.net.signal else ""
         where = " ".join(
             f"{word}:{_n(pins[k][0])},{_n(pins[k][1])}"
             for k, word in enumerate(element.kind.terminals)
@@ -215,9 +271,10 @@ class _Pen:
         anchor = "end" if side < 0 else "start"
         text = self.note(Text(at[0] + side * 15, at[1] + 5, line, anchor))
         node = spot.element.nodes[0]
-        return Group("terminal signal", (ring, text), data=(("terminal", node),))
+        role = "terminal signal faded" if self.faded else "terminal signal"
+        return Group(role, (ring, text), data=(("terminal", node),))
 
-    def label(self, spot: Spot) -> tuple[Text, ...]:
+    def label(self, spot: Spot) -> tuple[Mark, ...]:
         slot = self.plan.slots.get(f"part:{spot.element.name}")
         lines = self.texts.labels[spot.element.name]
         if slot is None or not lines:
@@ -225,10 +282,21 @@ class _Pen:
         middle = (slot.box.y0 + slot.box.y1) / 2
         first = middle - (len(lines) - 1) * _LINE / 2 + 5
         anchor = {"right": "start", "left": "end"}.get(slot.way, "middle")
-        return tuple(
+        texts = [
             self.note(Text(slot.at[0], first + k * _LINE, line, anchor, _role(line)))
             for k, line in enumerate(lines)
-        )
+        ]
+        return (*texts, *(self.region_glyph(spot.element.name, t) for t in texts if _is_region(t)))
+
+    def region_glyph(self, name: str, text: Text) -> Mark:
+        """The region by shape: a disc, a half disc on the left wall, a hollow one on the right."""
+        region = self.solved.transistors[name].region if self.solved is not None else None
+        x, y = text_box(text).x0 + 6, text.y - 4.5
+        if region is Region.SATURATION:
+            return Path((("M", x - 3, y - 5), ("A", 5.0, 1, x - 3, y + 5), ("Z",)), "region-full")
+        if region is Region.CUTOFF:
+            return Path((("M", x + 3, y - 5), ("A", 5.0, 0, x + 3, y + 5), ("Z",)), "region-line")
+        return Circle(x, y, 4.5, "region-full" if region is Region.ACTIVE else "region-line")
 
     def volts(self) -> list[Mark]:
         out: list[Mark] = []
@@ -289,6 +357,10 @@ class _Pen:
             data = (("amp", f"{name} {terminal}"), ("way", way))
             out.append(Group("amp", (_head(*slot.at, way), text), data=data))
         return out
+
+
+def _is_region(text: Text) -> bool:
+    return bool(text.spans) and text.spans[0].gap == REGION_GAP
 
 
 def _role(line: Line) -> str:

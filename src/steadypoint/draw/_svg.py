@@ -9,12 +9,12 @@ from typing import Final
 
 from steadypoint.draw._metrics import text_box, width
 from steadypoint.draw._scene import Circle, Command, Group, Mark, Path, Scene, Span, Text
-from steadypoint.draw._theme import background, stylesheet
+from steadypoint.draw._theme import Theme, background, stylesheet
 
 _PREFIX: Final = "\0"  # stands for the prefix until the content has named it
 
 
-def to_svg(scene: Scene, *, theme: str, standalone: bool, prefix: str) -> str:
+def to_svg(scene: Scene, *, theme: str | Theme, standalone: bool, prefix: str) -> str:
     """The scene as an SVG element (see ``Scene.svg``)."""
     writer = _Writer(fixed=standalone)
     body = "".join(writer.mark(mark) for mark in scene.marks)

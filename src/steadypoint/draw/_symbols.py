@@ -107,6 +107,26 @@ _AXIAL: Final[dict[Kind, tuple[Callable[[], tuple[Shape, ...]], float, float, fl
 }
 
 
+def light_arrows(start: Point, end: Point) -> tuple[tuple[Path, ...], Box]:
+    """The two arrows of light that a LED sends out (05-03-02), and their room.
+
+    They lie left of a standing symbol and below a lying one, away from the label.
+    """
+    ux, uy = (end[0] - start[0]) / LENGTH, (end[1] - start[1]) / LENGTH
+    across = (-abs(uy), abs(ux))
+
+    def to_page(a: float, b: float) -> Point:
+        return start[0] + ux * a + across[0] * b, start[1] + uy * a + across[1] * b
+
+    shapes: list[Path] = []
+    for a in (25.0, 34.0):
+        shapes.append(_line(to_page(a, 12), to_page(a + 7, 23)))
+        corners = [(a + 7, 23.0), (a + 2.2, 20.2), (a + 6.4, 17.5)]
+        shapes.append(_line(*(to_page(*c) for c in corners), role="solid", closed=True))
+    (x0, y0), (x1, y1) = to_page(23, 11), to_page(43, 24)
+    return tuple(shapes), Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1))
+
+
 def half_width(kind: Kind) -> float:
     """Half the width of a symbol across its axis. [px]"""
     return 21.0 if kind.is_transistor else _AXIAL[kind][3]

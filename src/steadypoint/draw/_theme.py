@@ -8,6 +8,8 @@ dashed and hollow.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from dataclasses import dataclass
 from typing import Final
 
 from steadypoint.errors import UnknownNameError
@@ -26,6 +28,8 @@ _LIGHT: Final = {
     "amp-tint": "#faebd9",
     "steady": "#0a635b",
     "steady-tint": "#d5ece6",
+    "mark": "#7d0b62",
+    "mark-tint": "#f7e2f1",
     "ghost": "#5a6863",
     "wire": "1.7",
     "wire-lit": "3",
@@ -46,6 +50,8 @@ _DARK: Final = _LIGHT | {
     "amp-tint": "#43341c",
     "steady": "#55d0cb",
     "steady-tint": "#123b35",
+    "mark": "#f586ac",
+    "mark-tint": "#47202f",
     "ghost": "#94a49d",
 }
 _PRINT: Final = _LIGHT | {
@@ -61,6 +67,8 @@ _PRINT: Final = _LIGHT | {
     "amp": "#7e3f0a",
     "steady": "#07524b",
     "steady-tint": "#e3f3ef",
+    "mark": "#65085a",
+    "mark-tint": "#f5d9ee",
     "ghost": "#444444",
 }
 _PROJECTOR: Final = _PRINT | {
@@ -71,6 +79,8 @@ _PROJECTOR: Final = _PRINT | {
     "volt-tint": "#e2e2fb",
     "amp-tint": "#fde3cd",
     "steady-tint": "#c9ebe3",
+    "mark": "#65085a",
+    "mark-tint": "#f5d9ee",
     "ghost": "#3f4a46",
     "wire": "2.3",
     "wire-lit": "3.3",
@@ -84,6 +94,28 @@ THEMES: Final = {
     "print": _PRINT,
     "projector": _PROJECTOR,
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Theme:
+    """Own colours and strokes, ready for ``Scene.svg``; ``load_theme`` reads one from a file.
+
+    Parameters
+    ----------
+    name : str
+        What it is called, usually its file.
+    values : tuple of (str, str)
+        Every token with its colour or width.
+    """
+
+    name: str
+    values: tuple[tuple[str, str], ...]
+
+    @property
+    def tokens(self) -> dict[str, str]:
+        """Colours and widths by name."""
+        return dict(self.values)
+
 
 _TEXT_FACE: Final = "'Steady Text','Source Sans 3','Source Sans Pro',sans-serif"
 _MATH_FACE: Final = "'Steady Math','STIX Two Math',math,serif"
@@ -102,13 +134,20 @@ path,circle{fill:none;stroke:«ink»;stroke-width:«wire»;stroke-linecap:round;
 .halo{fill:none;stroke:none}
 .lit .halo{fill:«steady-tint»}
 .lit .line,.lit .body,.lit .wire{stroke-width:«wire-lit»}
+.band{stroke:«steady-tint»;stroke-width:12}
+.inloop .body{fill:none}
+.way{stroke:«steady»;stroke-width:2}
+text.loopname{fill:«steady»}
+.given text{fill:«ink»}
+.faded .line,.faded .plate,.faded .wire,.faded .body,.faded .solid{stroke:«rule-2»}
+.faded .dot,.faded .solid{fill:«rule-2»}
+.faded text{fill:«ink-3»}
 .flag{fill:«volt-tint»;stroke:none}
 .pole{stroke:«volt»}
 .foot{fill:«volt»;stroke:none}
 .volt text{fill:«volt»}
 .head{fill:«amp»;stroke:«leaf»;stroke-width:1.4}
 .amp text{fill:«amp»}
-.given text{fill:«ink»}
 text.was{fill:«ghost»}
 text.minor{fill:«ink-2»}
 .axis{stroke-width:1.5}
@@ -119,6 +158,15 @@ text.minor{fill:«ink-2»}
 .curve{stroke:«amp»;stroke-width:«curve»}
 .curve-faint{stroke:«rule-2»;stroke-width:1.4}
 .curve-was{stroke:«ghost»;stroke-width:1.8;stroke-dasharray:6 5}
+.curve-volt{stroke:«volt»;stroke-width:«curve»;stroke-dasharray:9 4}
+.ground{fill:«inset»;stroke:none}
+.curve-third{stroke:«mark»;stroke-width:«curve»;stroke-dasharray:2 5}
+.bar{fill:«steady-tint»;stroke:«steady»;stroke-width:1.2}
+.bar-full{fill:«steady»;stroke:«steady»;stroke-width:1.2}
+.median{stroke:«steady»;stroke-width:«curve»}
+.limit{stroke:«mark»;stroke-width:1.8;stroke-dasharray:10 3 2 3}
+.signal-line{stroke-width:«wire»;stroke-dasharray:7 4}
+.hatch{stroke:«rule-2»;stroke-width:«fine»}
 .guide{stroke:«steady»;stroke-width:1.4;stroke-dasharray:1.5 4.5}
 .disc{fill:«steady»;stroke:«leaf»;stroke-width:2.5}
 .eye{fill:«leaf»;stroke:none}
@@ -128,31 +176,38 @@ text.minor{fill:«ink-2»}
 .mark{stroke:«rule-2»;stroke-width:1.5}
 text.point{fill:«steady»}
 text.curvename{fill:«amp»}
+text.voltname{fill:«volt»}
+text.thirdname,text.limitname{fill:«mark»}
 .label text{stroke:«leaf»;stroke-width:4;stroke-linejoin:round;paint-order:stroke}
 .state-full{fill:«steady»;stroke:none}
+text.region{fill:«ink-2»}
+.region-full{fill:«ink-2»;stroke:none}
+.region-line{stroke:«ink-2»;stroke-width:1.4}
 .state-line{stroke:«steady»}
 """
 
 
-def _palette(theme: str) -> dict[str, str]:
+def _palette(theme: str | Theme) -> Mapping[str, str]:
+    if isinstance(theme, Theme):
+        return theme.tokens
     if theme not in THEMES:
         names = ", ".join(THEMES)
         raise UnknownNameError(f"There is no theme '{theme}'. Use one of {names}.")
     return THEMES[theme]
 
 
-def background(theme: str) -> str:
+def background(theme: str | Theme) -> str:
     """Colour of the ground under a drawing."""
     return _palette(theme)["leaf"]
 
 
-def stylesheet(theme: str = "page", *, literal: bool = False) -> str:
+def stylesheet(theme: str | Theme = "page", *, literal: bool = False) -> str:
     """CSS of the figures.
 
     Parameters
     ----------
-    theme : str
-        ``page`` (that of the page), ``light``, ``dark``, ``print`` or ``projector``.
+    theme : str or Theme
+        ``page`` (that of the page), ``light``, ``dark``, ``print``, ``projector``, or own colours.
     literal : bool, default False
         With the values themselves instead of the page's custom properties.
 

@@ -18,6 +18,7 @@ from steadypoint.errors._tree import (
     SolveError,
     SteadypointError,
     TextFileError,
+    ThemeError,
     UnknownNameError,
     did_you_mean,
 )
@@ -36,6 +37,7 @@ __all__ = [
     "SolveError",
     "SteadypointError",
     "TextFileError",
+    "ThemeError",
     "UnknownNameError",
     "did_you_mean",
 ]

@@ -126,6 +126,10 @@ class DerivationError(SteadypointError):
     """No working could be shown that holds against the solved point."""
 
 
+class ThemeError(SteadypointError):
+    """Colours or strokes of a theme that cannot be used; one sentence for each fault."""
+
+
 class TextFileError(SteadypointError):
     """A file could not be read as text."""
 

@@ -2,6 +2,7 @@
 
 from steadypoint.publish._atomic import make_folder, write_atomic
 from steadypoint.publish._fonts import font_css, font_files, font_folders
+from steadypoint.publish._movie import check_movie, write_movie
 from steadypoint.publish._page import BRAND, Entry, Page, page_html, write_page
 from steadypoint.publish._pdf import (
     compile_typst,
@@ -18,6 +19,7 @@ __all__ = [
     "THEMES",
     "Entry",
     "Page",
+    "check_movie",
     "compile_typst",
     "font_css",
     "font_files",
@@ -35,6 +37,7 @@ __all__ = [
     "typst_string",
     "typst_text",
     "write_atomic",
+    "write_movie",
     "write_page",
     "write_pdf",
 ]

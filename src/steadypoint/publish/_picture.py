@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import html
 import re
-from typing import Final, Protocol
+from typing import TYPE_CHECKING, Final, Protocol
 
 from steadypoint.errors import OutputError
 from steadypoint.publish._fonts import MATH_FAMILY, TEXT_FAMILY, drawing_font_css, font_files
 from steadypoint.publish._pdf import compile_typst, printable_svg, typst_string
+
+if TYPE_CHECKING:
+    from steadypoint.draw import Theme
 
 _WIDTH: Final = 1600
 
@@ -16,7 +19,7 @@ _WIDTH: Final = 1600
 class Drawn(Protocol):
     """Anything that gives itself as SVG, for instance a scene of ``steadypoint.draw``."""
 
-    def svg(self, *, theme: str = ..., standalone: bool = ...) -> str:
+    def svg(self, *, theme: str | Theme = ..., standalone: bool = ...) -> str:
         """The drawing as SVG; with literal colours when standalone."""
         ...
 
@@ -63,7 +66,7 @@ def svg_png(svg: str, *, width: int = _WIDTH, ground: str | None = "#ffffff") ->
     return bytes(picture)
 
 
-def scene_svg(scene: Drawn, *, theme: str = "light") -> bytes:
+def scene_svg(scene: Drawn, *, theme: str | Theme = "light") -> bytes:
     """A scene as an SVG file of its own, with the characters it shows inside.
 
     The room between letters is reckoned for the faces of the look; with them inside, the drawing
@@ -73,8 +76,8 @@ def scene_svg(scene: Drawn, *, theme: str = "light") -> bytes:
     ----------
     scene : Scene
         The drawing.
-    theme : str, default "light"
-        Theme of the look.
+    theme : str or Theme, default "light"
+        Theme of the look, or own colours.
 
     Returns
     -------
@@ -87,7 +90,7 @@ def scene_svg(scene: Drawn, *, theme: str = "light") -> bytes:
     return (svg.replace("<style>", f"<style>{drawing_font_css(text)}", 1) + "\n").encode()
 
 
-def scene_png(scene: Drawn, *, width: int = _WIDTH, theme: str = "light") -> bytes:
+def scene_png(scene: Drawn, *, width: int = _WIDTH, theme: str | Theme = "light") -> bytes:
     """A scene as PNG.
 
     Parameters
@@ -96,8 +99,8 @@ def scene_png(scene: Drawn, *, width: int = _WIDTH, theme: str = "light") -> byt
         The drawing.
     width : int, default 1600
         Width of the picture. [px]
-    theme : str, default "light"
-        Theme of the look.
+    theme : str or Theme, default "light"
+        Theme of the look, or own colours.
 
     Returns
     -------
@@ -111,12 +114,19 @@ def scene_png(scene: Drawn, *, width: int = _WIDTH, theme: str = "light") -> byt
     """
     from steadypoint.publish._tokens import theme_colours
 
-    ground = theme_colours(theme)["leaf"]
+    own = None if isinstance(theme, str) else theme.tokens
+    ground = (own or theme_colours(str(theme)))["leaf"]
     theme = "page" if theme == "light" else theme
     return svg_png(scene.svg(theme=theme, standalone=True), width=width, ground=ground)
 
 
-def scene_pdf(scene: Drawn, *, title: str = "Circuit", width: float = 150.0) -> bytes:
+def scene_pdf(
+    scene: Drawn,
+    *,
+    title: str = "Circuit",
+    width: float = 150.0,
+    theme: str | Theme = "print",
+) -> bytes:
     """A scene as a PDF page of its own size, tagged, with its text alternative.
 
     Parameters
@@ -127,6 +137,8 @@ def scene_pdf(scene: Drawn, *, title: str = "Circuit", width: float = 150.0) -> 
         Title and text alternative.
     width : float, default 150
         Width of the page. [mm]
+    theme : str or Theme, default "print"
+        Theme of the look, or own colours.
 
     Returns
     -------
@@ -145,5 +157,5 @@ def scene_pdf(scene: Drawn, *, title: str = "Circuit", width: float = 150.0) -> 
         f'#set text(font: {typst_string(TEXT_FAMILY)}, lang: "en")\n'
         f'#image("scene.svg", width: 100%, alt: {name})\n'
     )
-    svg = scene.svg(theme="print", standalone=True)
+    svg = scene.svg(theme=theme, standalone=True)
     return compile_typst(markup, {"scene.svg": printable_svg(svg)})
