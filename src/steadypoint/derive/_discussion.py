@@ -21,6 +21,7 @@ from steadypoint.derive._expr import (
 from steadypoint.derive._lecture import Solved
 from steadypoint.derive._names import ACTIVE, OFF
 from steadypoint.derive._nodal import LeftOut, solve_nodes
+from steadypoint.derive._remedy import remedies
 from steadypoint.derive._step import Line, Prose
 from steadypoint.derive._working import Working, join_words
 from steadypoint.errors import DerivationError
@@ -105,6 +106,8 @@ def limit(work: Working, solved: Solved, part: Part) -> None:
         loop=(part.name,),
         remark=_how_far(value / work.values[I_C], met),
     )
+    if met < WELL_MET:
+        remedies(work, part, form.free, form.opposing, WELL_MET / met)
 
 
 def _is_limit(work: Working, part: Part, value: float) -> bool:
