@@ -5,9 +5,7 @@ from __future__ import annotations
 import pytest
 
 from steadypoint.circuit import Kind, apply_setting, read_sheet, write_sheet
-from steadypoint.derive import derive
 from steadypoint.devices import fet_data, part_types, registered_kind, typical_options
-from steadypoint.errors import DerivationError
 
 STAGE = """
 VDD = 12 V
@@ -97,8 +95,3 @@ def test_a_matched_fet_takes_what_its_twin_states():
     assert circuit.part("Q2").option("I_DSS") == 4e-3
     assert circuit.part("Q2").traits == ("depletion",)
     assert read_sheet(write_sheet(circuit), checked=False) == circuit
-
-
-def test_the_working_says_that_it_is_for_bipolar_transistors():
-    with pytest.raises(DerivationError, match="Q1 is a field-effect transistor"):
-        derive(read_sheet(STAGE.format("n-channel JFET")))

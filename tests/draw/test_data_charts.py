@@ -118,7 +118,7 @@ def test_comparison_says_the_change_of_the_collector_current() -> None:
 
 def test_all_arrangements_side_by_side_stay_clear() -> None:
     rows = []
-    for one in arrangements():
+    for one in (a for a in arrangements() if a.circuit.transistors):
         other = operating_point(apply_setting(one.circuit, "beta=300"))
         rows.append(Compared(one.name, operating_point(one.circuit), (("β 300", other),)))
     assert_clear(comparison_chart(rows))

@@ -241,7 +241,7 @@ class _Stage:
             lines,
             gate if not B else "",
             "Kirchhoff's voltage law",
-            parts,
+            (*parts, self.part.name),
         )
         return A, B
 
@@ -332,7 +332,7 @@ class _Stage:
             [line],
             span,
             "Kirchhoff's voltage law",
-            parts,
+            (*parts, self.part.name),
         )
         if x > 0.0:
             self._check(x, evaluate(expr, work.values))

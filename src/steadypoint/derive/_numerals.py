@@ -49,6 +49,7 @@ _UNITS: Final = {
     "H": "henry",
     "S": "siemens",
 }
+_COMPOUND: Final = (("A/V²", "per square volt", "A"), ("V⁻¹", "per volt", ""))
 _RUN_TOGETHER: Final = {"kiloohm": "kilohm", "megaohm": "megohm"}  # as spoken in the trade
 _UNCHANGED: Final = ("kelvin", "siemens")
 
@@ -102,9 +103,15 @@ def unit_in_words(unit: str, digits: str = "") -> str:
     --------
     >>> unit_in_words("µA"), unit_in_words("kΩ"), unit_in_words("V", "1")
     ('microamperes', 'kilohms', 'volt')
+    >>> unit_in_words("mA/V²"), unit_in_words("V⁻¹")
+    ('milliamperes per square volt', 'per volt')
     """
     if unit == "%":
         return "percent"
+    for sign, words, left in _COMPOUND:
+        if unit.endswith(sign):
+            rest = unit.removesuffix(sign) + left
+            return f"{unit_in_words(rest, digits)} {words}" if rest else words
     prefix, letter = (unit[0], unit[1:]) if len(unit) > 1 else ("", unit)
     if letter not in _UNITS or (prefix and prefix not in _PREFIXES):
         return unit

@@ -290,13 +290,22 @@ class _Pen:
 
     def region_glyph(self, name: str, text: Text) -> Mark:
         """The region by shape: a disc, a half disc on the left wall, a hollow one on the right."""
-        region = self.solved.transistors[name].region if self.solved is not None else None
+        region = self.region_of(name)
         x, y = text_box(text).x0 + 6, text.y - 4.5
-        if region is Region.SATURATION:
+        if region in (Region.SATURATION, Region.TRIODE):
             return Path((("M", x - 3, y - 5), ("A", 5.0, 1, x - 3, y + 5), ("Z",)), "region-full")
         if region is Region.CUTOFF:
             return Path((("M", x + 3, y - 5), ("A", 5.0, 0, x + 3, y + 5), ("Z",)), "region-line")
         return Circle(x, y, 4.5, "region-full" if region is Region.ACTIVE else "region-line")
+
+    def region_of(self, name: str) -> Region | None:
+        """Region of a transistor; a channel pinched off counts as active, for it amplifies."""
+        if self.solved is None:
+            return None
+        if name in self.solved.fets:
+            region = self.solved.fets[name].region
+            return Region.ACTIVE if region is Region.SATURATION else region
+        return self.solved.transistors[name].region
 
     def volts(self) -> list[Mark]:
         out: list[Mark] = []
