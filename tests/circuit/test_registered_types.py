@@ -57,7 +57,9 @@ def test_all_rungs_take_the_figures_of_the_type(model: str):
     stated = operating_point(read_sheet(SHEET.replace("Q1 = 2N3904", line)), model).transistors[
         "Q1"
     ]
-    assert pytest.approx(stated.I_C, rel=2e-2) == typed.I_C
+    # The device rung takes the whole model: beta at this current, knee and series resistances.
+    near = 5e-2 if model == "device" else 2e-2
+    assert pytest.approx(stated.I_C, rel=near) == typed.I_C
 
 
 def test_a_rating_exceeded_is_told():

@@ -6,6 +6,7 @@ from steadypoint.kernels._exponential import exponential
 from steadypoint.kernels._fet import StaticFet, channel, static_fet
 from steadypoint.kernels._junction import junction, leakage, limited
 from steadypoint.kernels._static_bipolar import StaticBipolar, static_bipolar, transport
+from steadypoint.kernels._static_bipolar_float import static_bipolar_float
 
 __all__ = [
     "StaticBipolar",
@@ -16,6 +17,7 @@ __all__ = [
     "leakage",
     "limited",
     "static_bipolar",
+    "static_bipolar_float",
     "static_diode",
     "static_fet",
     "transport",

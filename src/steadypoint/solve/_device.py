@@ -176,7 +176,9 @@ def regions_of_device(net: Network, laws: Laws, v: list[float]) -> Iterator[Regi
     for k, q in enumerate(net.bipolars):
         f, r = 2 * k, 2 * k + 1
         # Compared as voltages: the currents themselves may be out of the range of floats.
-        on = laws.nV_T[f] * math.log(CONDUCTING_CURRENT / laws.I_S[f])
+        # A germanium junction may let more than that pass at no voltage: log1p keeps it blocking.
+        log = math.log1p if laws.charge[k] is not None else math.log
+        on = laws.nV_T[f] * log(CONDUCTING_CURRENT / laws.I_S[f])
         if max(v[f], v[r]) < on:
             yield Region.CUTOFF
         elif v[r] > v[f]:
@@ -203,7 +205,7 @@ def raw_of_device(
     sign = np.array([p.sign for p in net.bipolars], dtype=float)
     I_C, I_B = sign * i[0 : 2 * q : 2], sign * i[1 : 2 * q : 2]
     return Raw(
-        voltages=V[:-1],
+        voltages=V[: len(net.names)],
         delivered=delivered,
         base=I_B,
         collector=I_C,

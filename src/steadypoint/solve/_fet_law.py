@@ -30,6 +30,8 @@ class ChannelLaw:
 
 def model_of_fet(f: Fet) -> FetModel:
     """Model of a transistor at 25 °C, by what the sheet states or the catalogue gives."""
+    if f.model is not None:
+        return f.model
     return FetModel(
         channel="n" if f.sign > 0 else "p",
         gate="junction" if f.data.junction else "insulated",

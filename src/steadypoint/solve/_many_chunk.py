@@ -28,9 +28,10 @@ from steadypoint.solve._many_settings import (
     ValueSets,
     circuit_of,
     out_of_reason,
+    stated_circuit,
     targets,
 )
-from steadypoint.solve._network import network
+from steadypoint.solve._network import has_simple_laws, network
 from steadypoint.solve._pieces import FORCED_VOLTAGE
 from steadypoint.solve._point import Model
 from steadypoint.solve._solution import Result
@@ -114,7 +115,7 @@ def solve_chunk(job: Job) -> ManyPoints:
     bad = out_of_reason(job.circuit, columns, n)
     if bad.any():
         columns = _with_nominal(job, columns, bad)
-    lanes = _prepared(job.circuit, job.temperature)
+    lanes = _prepared(stated_circuit(job.circuit, columns), job.temperature)
     points = _from_lanes(job, lanes, columns, n) if lanes is not None else _empty(job, n)
     points.outcome[bad] = Outcome.OUT_OF_REASON
     _alone(job, points, columns)
@@ -166,8 +167,14 @@ def _with_nominal(
 
 @lru_cache(maxsize=16)
 def _prepared(circuit: Circuit, temperature: float) -> Lanes | None:
-    """Lanes of a circuit; None when its nominal values have no point to start from."""
+    """Lanes of a circuit.
+
+    None when its nominal values have no point to start from, or a part follows a law that lanes do
+    not know: the single solver then does all sets.
+    """
     net = network(circuit)
+    if not has_simple_laws(net):
+        return None
     solution = solve(circuit, Model.DEVICE, temperature=temperature)
     try:
         found = solve_device(net, temperature)

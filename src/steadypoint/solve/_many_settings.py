@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -119,6 +119,22 @@ def circuit_of(circuit: Circuit, values: Mapping[str, float]) -> Circuit:
             else:
                 changed = replace(part, value=Quantity(float(value), VALUES[part.kind].unit))
             circuit = circuit.with_part(changed)
+    return circuit
+
+
+def stated_circuit(circuit: Circuit, names: Iterable[str]) -> Circuit:
+    """The nominal circuit with every varied option stated, where a catalogue gives its value.
+
+    A stated ``beta`` takes a registered type from its full model to the simple law, in every set of
+    a block and so in its nominal circuit too.
+    """
+    for name in names:
+        for target in targets(circuit, name):
+            part = circuit.part(target.part)
+            value = part.option(target.symbol) if target.symbol else None
+            if value is not None:
+                unit = OPTIONS[part.kind][target.symbol].unit
+                circuit = circuit.with_part(part.with_option(target.symbol, Quantity(value, unit)))
     return circuit
 
 

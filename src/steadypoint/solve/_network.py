@@ -9,13 +9,16 @@ from typing import Final
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
 from steadypoint.devices import (
     BipolarData,
+    BipolarModel,
     DiodeData,
     FetData,
+    FetModel,
     bipolar_data,
     diode_data,
     fet_data,
 )
 from steadypoint.errors import CircuitError
+from steadypoint.solve._registered import bipolar_model, fet_model
 
 _BOUNDS: Final[dict[Kind, tuple[float, float, str]]] = {
     # kind: (lowest, highest, the sentence's remedy); what lies outside is a slip of the pen
@@ -61,7 +64,10 @@ class Branch:
 
 @dataclass(frozen=True, slots=True)
 class Bipolar:
-    """A bipolar transistor between node indices; ``sign`` is +1 for npn and -1 for pnp."""
+    """A bipolar transistor between node indices; ``sign`` is +1 for npn and -1 for pnp.
+
+    ``model`` is that of its registered type at 25 °C; None where the simple law holds.
+    """
 
     name: str
     sign: int
@@ -71,11 +77,15 @@ class Bipolar:
     data: BipolarData
     matched_to: str
     states_I_S: bool
+    model: BipolarModel | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Fet:
-    """A field-effect transistor between node indices; ``sign`` is +1 for n-channel, -1 for p."""
+    """A field-effect transistor between node indices; ``sign`` is +1 for n-channel, -1 for p.
+
+    ``model`` is that of its registered type at 25 °C; None where the sheet's data hold.
+    """
 
     name: str
     sign: int
@@ -83,6 +93,7 @@ class Fet:
     gate: int
     source: int
     data: FetData
+    model: FetModel | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,6 +198,11 @@ def network(circuit: Circuit) -> Network:
     )
 
 
+def has_simple_laws(net: Network) -> bool:
+    """Whether all parts follow the simple laws, which are those that lanes know."""
+    return not any(q.model for q in net.bipolars) and not any(f.model for f in net.fets)
+
+
 _GROUP: Final[dict[Kind, str]] = {
     Kind.RESISTOR: "R",
     Kind.CURRENT_SOURCE: "I",
@@ -224,7 +240,8 @@ def _bipolar(part: Part, at: list[int]) -> Bipolar:
     data = bipolar_data(part.option)
     sign = 1 if part.kind is Kind.NPN else -1
     stated = part.option("I_S") is not None
-    return Bipolar(part.name, sign, at[0], at[1], at[2], data, part.matched_to, stated)
+    model = bipolar_model(part)
+    return Bipolar(part.name, sign, at[0], at[1], at[2], data, part.matched_to, stated, model)
 
 
 def _fet(part: Part, at: list[int]) -> Fet:
@@ -232,7 +249,7 @@ def _fet(part: Part, at: list[int]) -> Fet:
     junction = part.kind in (Kind.N_JFET, Kind.P_JFET)
     depletion = "depletion" in part.traits
     data = fet_data(part.option, sign, junction=junction, depletion=depletion)
-    return Fet(part.name, sign, at[0], at[1], at[2], data)
+    return Fet(part.name, sign, at[0], at[1], at[2], data, fet_model(part))
 
 
 def _value(part: Part) -> float:

@@ -9,10 +9,19 @@ from typing import Final
 import numpy as np
 
 from steadypoint.devices import saturation_current_at, thermal_voltage
-from steadypoint.kernels import junction, leakage, limited, transport_currents, transport_slopes
+from steadypoint.kernels import (
+    StaticBipolar,
+    junction,
+    leakage,
+    limited,
+    static_bipolar_float,
+    transport_currents,
+    transport_slopes,
+)
 from steadypoint.solve._fet_law import ChannelLaw, channel_current, channel_laws, with_junctions
 from steadypoint.solve._network import Network
 from steadypoint.solve._plan import Plan
+from steadypoint.solve._series import with_series
 from steadypoint.solve._tableau import FloatArray
 
 JUNCTION_LEAK: Final = 1e-12
@@ -42,7 +51,8 @@ unless the imbalance is already POLISHED times the largest current. [-, -, A, -]
 class Laws:
     """Values of a network on the device rung at one temperature.
 
-    Junctions come as in :class:`steadypoint.solve._plan.Plan`.
+    Junctions come as in :class:`steadypoint.solve._plan.Plan`. ``charge`` holds the full law of
+    each transistor of a registered type, None where the simple law holds.
     """
 
     g: FloatArray
@@ -60,6 +70,7 @@ class Laws:
     I_CBO: tuple[float, ...]
     diode_of: tuple[tuple[int, float], ...]
     channels: tuple[ChannelLaw, ...] = ()
+    charge: tuple[StaticBipolar | None, ...] = ()
 
 
 @dataclass(slots=True)
@@ -90,10 +101,16 @@ def laws_of(net: Network, temperature: float) -> Laws:
     Laws
     """
     V_T = thermal_voltage(temperature)
+    net = with_series(net, temperature)
     channels, net = channel_laws(net, temperature), with_junctions(net)
+    models = [q.model.at(temperature) if q.model else None for q in net.bipolars]
     I_S: list[float] = []
     nV_T: list[float] = []
-    for q in net.bipolars:
+    for q, model in zip(net.bipolars, models, strict=True):
+        if model:
+            I_S += [model.I_S] * 2
+            nV_T += [model.n_F * V_T] * 2
+            continue
         I_S += [saturation_current_at(_matched_I_S(net, q.name), temperature, n=q.data.n)] * 2
         nV_T += [q.data.n * V_T] * 2
     for d in net.diodes:
@@ -125,6 +142,7 @@ def laws_of(net: Network, temperature: float) -> Laws:
         I_CBO=tuple(q.data.I_CBO for q in net.bipolars),
         diode_of=(*((k, 1.0) for k in range(len(net.diodes))), *((k, -1.0) for k, _ in breaking)),
         channels=channels,
+        charge=tuple(m.static if m else None for m in models),
     )
 
 
@@ -181,6 +199,13 @@ def device_currents(laws: Laws, v: list[float]) -> tuple[FloatArray, FloatArray]
         i[2 * q + diodes + k], g[out], g[out + 1] = channel_current(v[at], v[at + 1], law)
     for k in range(q):
         f, r = 2 * k, 2 * k + 1
+        full = laws.charge[k]
+        if full is not None:
+            I_C, I_B, *slopes = static_bipolar_float(v[f], v[r], full)
+            i[f], i[r] = I_C - JUNCTION_LEAK * v[r], I_B + JUNCTION_LEAK * (v[f] + v[r])
+            g[4 * k : 4 * k + 4] = slopes
+            g[4 * k + 1 : 4 * k + 4] += (-JUNCTION_LEAK, JUNCTION_LEAK, JUNCTION_LEAK)
+            continue
         e_f, g_f = junction(v[f], laws.I_S[f], laws.nV_T[f], laws.v_top[f])
         e_r, g_r = junction(v[r], laws.I_S[r], laws.nV_T[r], laws.v_top[r])
         early = 1.0 - v[r] * laws.inv_V_A[k]

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from steadypoint.solve._chains import tied_nodes
 from steadypoint.solve._fet_law import with_junctions
 from steadypoint.solve._network import Network
+from steadypoint.solve._series import with_series
 from steadypoint.solve._structure import Pairs, Structure, floating_groups, structure_of
 from steadypoint.solve._tableau import FloatArray
 
@@ -73,6 +74,7 @@ class Plan:
 
 def plan_of(net: Network) -> Plan:
     """Plan of a network, from the cache when its structure is known."""
+    net = with_series(net)
     return _plan(structure_of(with_junctions(net)), tuple(sorted(tied_nodes(net) - {-1})))
 
 

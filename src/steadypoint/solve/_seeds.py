@@ -19,6 +19,7 @@ from steadypoint.solve._newton import Laws, Trial
 from steadypoint.solve._pieces import Piece, State, overdrive
 from steadypoint.solve._plan import Plan
 from steadypoint.solve._point import Region
+from steadypoint.solve._series import inner_nodes
 from steadypoint.solve._tableau import CHANNEL_ENDS, FloatArray, Tableau
 
 
@@ -49,7 +50,9 @@ def state_of_device(tab: Tableau, net: Network, found: DeviceFound) -> State:
 def trial_of(tab: Tableau, piece: Piece, plan: Plan, laws: Laws) -> Trial:
     """Start of Newton's method at a straight piece: its voltages, and junctions at its currents."""
     n = len(tab.network.names)
-    V = np.append(piece.x[:n], 0.0)
+    V = np.append(piece.x[:n], np.zeros(plan.R.shape[0] - n))
+    for node, outer in inner_nodes(tab.network):
+        V[node] = V[outer]
     v = (V[plan.plus] - V[plan.minus] - laws.offset).tolist()
     order = [j for j, q in enumerate(tab.junctions) if q.kind not in ("breakdown", *CHANNEL_ENDS)]
     order += [-1] * len(junctions_of_fets(tab.network))
@@ -71,7 +74,7 @@ def cutoff_by_pieces(tab: Tableau, state: State, V: FloatArray) -> tuple[FloatAr
         if q.partner >= 0:
             held.sat_b[j] = V[q.sat_plus] - V[q.sat_minus]
     x = np.zeros(tab.A0.shape[0])
-    x[: len(V) - 1] = V[:-1]
+    x[: len(tab.network.names)] = V[: len(tab.network.names)]
     for j in tab.channels:
         x[tab.first + j] = tab.junctions[j].K * max(overdrive(tab, x, j), 0.0) ** 2
     piece = Piece(state, x, (), 1.0, leaked=False)

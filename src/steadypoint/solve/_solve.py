@@ -203,7 +203,7 @@ def _straight(
 def _device(net: Network, T: float) -> Solution:
     tab = tableau(net, junctions_of(net))
     found = _first_device_point(tab, net, T)
-    height = np.abs(found.trial.V)
+    height = np.abs(found.trial.V[: len(net.names)])
     if height.max() > FORCED_VOLTAGE:
         raise NoSolutionError(no_way(net, int(height.argmax())))
     settled = [found]
