@@ -8,7 +8,7 @@ import pytest
 from draw_reading import groups, parse
 
 from steadypoint.circuit import apply_setting, arrangement
-from steadypoint.draw import moving_scene, moving_scenes, moving_values
+from steadypoint.draw import moving_reach, moving_scene, moving_scenes, moving_values
 from steadypoint.errors import QuantityError, SteadypointError
 from steadypoint.solve import operating_point
 from steadypoint.values import format_quantity
@@ -68,3 +68,30 @@ def test_frames_are_the_same_every_time_and_come_one_by_one():
 def test_unknown_names_are_refused():
     with pytest.raises(SteadypointError):
         moving_scene(DIVIDER, "RX", 1.0)
+
+
+def axis_numbers(svg: str) -> list[tuple[str | None, str]]:
+    """Grid lines of a frame: they tell both axes of its load line."""
+    return sorted(
+        (p.get("d"), p.get("class", ""))
+        for p in parse(svg).iter()
+        if p.get("class") in ("grid", "tick", "axis")
+    )
+
+
+@pytest.mark.parametrize("name", ["RC", "VCC", "beta"])
+def test_axes_stand_still_while_the_value_runs(name: str):
+    ends = {"RC": (1e3, 4.7e3), "VCC": (6.0, 15.0), "beta": (50.0, 300.0)}[name]
+    frames = [s.svg() for s in moving_scenes(DIVIDER, name, *ends, frames=5)]
+    assert axis_numbers(frames[0])
+    assert all(axis_numbers(f) == axis_numbers(frames[0]) for f in frames)
+
+
+def test_reach_holds_the_longest_load_line():
+    # Ends by hand: V_CC at no current, V_CC/(R_C + R_E) for the least R_C (RE is the only other).
+    circuit = arrangement("voltage divider").circuit
+    V_CC, R_E = (circuit.part(n).value.value for n in ("VCC", "RE"))
+    reach = moving_reach(circuit, "RC", (4.7e3, 1e3))
+    assert reach is not None
+    assert reach[0] == pytest.approx(V_CC, rel=1e-3)
+    assert reach[1] == pytest.approx(V_CC / (1e3 + R_E), rel=0.02)  # beta counts a little

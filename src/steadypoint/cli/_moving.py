@@ -5,15 +5,17 @@ from __future__ import annotations
 import sys
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from functools import partial
-from multiprocessing import get_context
+from multiprocessing import get_all_start_methods, get_context
+from multiprocessing.context import BaseContext
 from os import cpu_count
 from pathlib import Path
 
 from steadypoint.circuit import Circuit
 from steadypoint.cli._chart import value_range
-from steadypoint.draw import Theme, moving_scene, moving_values
+from steadypoint.draw import Theme, moving_reach, moving_scene, moving_values
 from steadypoint.publish import check_movie, scene_png, write_movie
 from steadypoint.solve import Model
 from steadypoint.values import Quantity
@@ -49,24 +51,47 @@ def write_moving(
     rung = Model.DEVICE if name == "temperature" else Model(model)
     values = moving_values(low, high, motion.frames)
     draw = partial(_picture, circuit, name, rung, theme, width - width % 2)
-    write_movie(_told(_pictures(draw, values), len(values)), output, rate=motion.rate)
+    with _helpers(len(values)) as pool:
+        if pool is not None:  # they place the circuit while the axes are found here
+            pool.submit(draw, None, values[0])
+        reach = moving_reach(circuit, name, values, model=rung)
+        each = partial(draw, reach)
+        pictures = pool.map(each, values, chunksize=3) if pool else map(each, values)
+        write_movie(_told(pictures, len(values)), output, rate=motion.rate)
     sys.stdout.write(f"{output}\n")
 
 
 def _picture(
-    circuit: Circuit, name: str, model: Model, theme: str | Theme, width: int, value: float
+    circuit: Circuit,
+    name: str,
+    model: Model,
+    theme: str | Theme,
+    width: int,
+    reach: tuple[float, float] | None,
+    value: float,
 ) -> bytes:
-    return scene_png(moving_scene(circuit, name, value, model=model), width=width, theme=theme)
+    scene = moving_scene(circuit, name, value, model=model, reach=reach)
+    return scene_png(scene, width=width, theme=theme)
 
 
-def _pictures(draw: partial[bytes], values: tuple[float, ...]) -> Iterator[bytes]:
-    """Pictures in their order, made by as many processes as there are processors."""
-    helpers = min(cpu_count() or 1, 4)
-    if helpers < 2 or len(values) < _ALONE:
-        yield from map(draw, values)
+@contextmanager
+def _helpers(pictures: int) -> Iterator[ProcessPoolExecutor | None]:
+    """As many processes as there are processors; none for few pictures."""
+    count = min(cpu_count() or 1, 4)
+    if count < 2 or pictures < _ALONE:
+        yield None
         return
-    with ProcessPoolExecutor(helpers, mp_context=get_context("spawn")) as pool:
-        yield from pool.map(draw, values, chunksize=3)
+    with ProcessPoolExecutor(count, mp_context=_start()) as pool:
+        yield pool
+
+
+def _start() -> BaseContext:
+    """How helpers start: where the system can, one loads the package and all others split off."""
+    if "forkserver" not in get_all_start_methods():
+        return get_context("spawn")
+    context = get_context("forkserver")
+    context.set_forkserver_preload(["steadypoint.cli._moving", "resvg_py"])
+    return context
 
 
 def _told(pictures: Iterator[bytes], total: int) -> Iterator[bytes]:

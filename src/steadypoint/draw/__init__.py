@@ -5,10 +5,10 @@ from steadypoint.draw._comparison import Compared, comparison_chart
 from steadypoint.draw._drift import drift_chart
 from steadypoint.draw._influences import Influence, influence_chart
 from steadypoint.draw._level import level
-from steadypoint.draw._load_line import load_line
+from steadypoint.draw._load_line import load_line, load_line_reach
 from steadypoint.draw._loop import loop_of
 from steadypoint.draw._metrics import font_paths
-from steadypoint.draw._moving import moving_scene, moving_scenes, moving_values
+from steadypoint.draw._moving import moving_reach, moving_scene, moving_scenes, moving_values
 from steadypoint.draw._part_curves import part_curves
 from steadypoint.draw._scene import Box, Circle, Group, Path, Scene, Span, Text
 from steadypoint.draw._schematic import schematic
@@ -40,8 +40,10 @@ __all__ = [
     "input_chart",
     "level",
     "load_line",
+    "load_line_reach",
     "load_theme",
     "loop_of",
+    "moving_reach",
     "moving_scene",
     "moving_scenes",
     "moving_values",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from steadypoint.circuit import Circuit, Kind
@@ -21,7 +21,7 @@ from steadypoint.draw._scene import (
 from steadypoint.draw._typography import (
     plain_number,
 )
-from steadypoint.errors import CircuitError, QuantityError, UnknownNameError
+from steadypoint.errors import CircuitError, QuantityError, SolveError, UnknownNameError
 from steadypoint.solve import LoadLineEnds, OperatingPoint, load_line_ends
 
 
@@ -38,6 +38,7 @@ def load_line(
     curves: bool = True,
     width: float = 600.0,
     height: float = 420.0,
+    reach: tuple[float, float] | None = None,
 ) -> Scene:
     """Load line of a transistor with its point.
 
@@ -64,6 +65,9 @@ def load_line(
         With output curves at further base currents.
     width, height : float
         Size of the chart. [px]
+    reach : tuple of float, optional
+        Voltage and current that the axes hold at least, so that several charts share one scale
+        (`load_line_reach`). [V, A]
 
     Returns
     -------
@@ -100,7 +104,9 @@ def load_line(
     others = tuple(
         (said, magnitudes(p.transistors[name])) for said, p in earlier if name in p.transistors
     )
-    chart = _chart(circuit, point, name, before, others, curves=curves, size=(width, height))
+    chart = _chart(
+        circuit, point, name, before, others, curves=curves, size=(width, height), reach=reach
+    )
     part = circuit.part(name)
     chart = replace(
         chart,
@@ -132,6 +138,7 @@ def _chart(
     *,
     curves: bool,
     size: tuple[float, float],
+    reach: tuple[float, float] | None,
 ) -> Chart:
     part = circuit.part(name)
     ends = _ends(circuit, name, point)
@@ -143,12 +150,10 @@ def _chart(
     old = before.transistors.get(name) if before is not None else None
     was = magnitudes(old) if old is not None else None
     old_ends = _ends(before.circuit, name, before) if before is not None and old else None
-    V_max = 1.04 * max(
-        ends[0], old_ends[0] if old_ends else 0.0, now[0], *(v for _, (v, _) in earlier)
-    )
-    tops = [now[1], was[1] if was else 0.0, *(i for _, (_, i) in earlier)]
-    tops += [e[1] for e in (ends, old_ends) if e is not None and math.isfinite(e[1])]
-    I_max = 1.12 * max(tops) * (1.0 if math.isfinite(ends[1]) else 1.5)
+    held = [_extent(ends, now), *((p[0], p[1]) for _, p in earlier)]
+    held += [_extent(old_ends, was)] if old_ends and was else []
+    held += [reach] if reach else []
+    V_max, I_max = 1.04 * max(v for v, _ in held), 1.12 * max(i for _, i in held)
     symbol = "V_EC" if part.kind is Kind.PNP else "V_CE"
     many = len(point.transistors) > 1
     mark = name[1:] if many and name[0] == "Q" else ""
@@ -172,6 +177,43 @@ def _chart(
         old_curve,
         old_ends if old_ends is not None and not _same(old_ends, ends) else None,
     )
+
+
+def _extent(ends: tuple[float, float], now: tuple[float, float]) -> tuple[float, float]:
+    """Voltage and current that a chart of a line and its point holds."""
+    if math.isfinite(ends[1]):
+        return max(ends[0], now[0]), max(ends[1], now[1])
+    return max(ends[0], now[0]), 1.5 * now[1]
+
+
+def load_line_reach(
+    points: Iterable[OperatingPoint], transistor: str | None = None
+) -> tuple[float, float] | None:
+    """Voltage and current that hold the load lines of several points.
+
+    Parameters
+    ----------
+    points : iterable of OperatingPoint
+        The points, each with its circuit.
+    transistor : str, optional
+        Whose load line; the first by default.
+
+    Returns
+    -------
+    tuple of float or None
+        For ``load_line(reach=...)``; None where none of them has a load line. [V, A]
+    """
+    held: list[tuple[float, float]] = []
+    for point in points:
+        name = transistor or next(iter(point.transistors), "")
+        if name not in point.transistors:
+            continue
+        try:
+            ends = _ends(point.circuit, name, point)
+        except SolveError:
+            continue
+        held.append(_extent(ends, magnitudes(point.transistors[name])))
+    return (max(v for v, _ in held), max(i for _, i in held)) if held else None
 
 
 def _changed(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Final
 
 from steadypoint.circuit import Circuit
 from steadypoint.draw._level import level
-from steadypoint.draw._load_line import load_line
+from steadypoint.draw._load_line import load_line, load_line_reach
 from steadypoint.draw._metrics import width as text_width
 from steadypoint.draw._scene import Box, Circle, Command, Group, Mark, Path, Scene, Span, Text
 from steadypoint.draw._schematic import schematic
@@ -25,6 +26,7 @@ _WIDE_RANGE: Final = 20.0  # a range of more than this ratio runs in equal ratio
 _MARGIN: Final = 36.0
 _HEAD: Final = 92.0
 _LARGEST: Final = 1.5
+_LOOKED_AT: Final = 120  # values solved beforehand to fix the axes
 
 
 def moving_values(low: float, high: float, frames: int) -> tuple[float, ...]:
@@ -64,6 +66,7 @@ def moving_scene(
     *,
     transistor: str | None = None,
     model: Model | str = Model.EXACT,
+    reach: tuple[float, float] | None = None,
 ) -> Scene:
     """One frame: the value, the schematic with its numbers, load line and level beside it.
 
@@ -79,6 +82,9 @@ def moving_scene(
         Whose load line is drawn; the first by default.
     model : Model or str, default "exact"
         Rung of the model ladder.
+    reach : tuple of float, optional
+        Voltage and current that the axes of the load line hold in every frame (`moving_reach`).
+        [V, A]
 
     Returns
     -------
@@ -109,7 +115,9 @@ def moving_scene(
         said = (Span("No operating point at this value.", size=22.0),)
         marks.append(Text(split + 20, HEIGHT / 2, said))
     else:
-        marks += _right(changed, point, chosen, Box(split, _HEAD, WIDTH - _MARGIN, HEIGHT - 30))
+        marks += _right(
+            changed, point, chosen, Box(split, _HEAD, WIDTH - _MARGIN, HEIGHT - 30), reach
+        )
     return Scene(
         f"{circuit.title or 'Circuit'}: {name} runs",
         " ".join(described),
@@ -151,8 +159,47 @@ def moving_scenes(
     Scene
         The same call gives the same frames.
     """
-    for value in moving_values(low, high, frames):
-        yield moving_scene(circuit, name, value, transistor=transistor, model=model)
+    values = moving_values(low, high, frames)
+    reach = moving_reach(circuit, name, values, transistor=transistor, model=model)
+    for value in values:
+        yield moving_scene(circuit, name, value, transistor=transistor, model=model, reach=reach)
+
+
+def moving_reach(
+    circuit: Circuit,
+    name: str,
+    values: Sequence[float],
+    *,
+    transistor: str | None = None,
+    model: Model | str = Model.EXACT,
+) -> tuple[float, float] | None:
+    """Voltage and current that the load lines of all frames need, so that their axes stand still.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    name : str
+        What runs.
+    values : sequence of float
+        Values of the frames in SI units.
+    transistor : str, optional
+        Whose load line is drawn; the first by default.
+    model : Model or str, default "exact"
+        Rung of the model ladder.
+
+    Returns
+    -------
+    tuple of float or None
+        None where no frame has a load line. [V, A]
+    """
+    chosen = chosen_transistor(circuit, transistor)
+    step = -(-len(values) // _LOOKED_AT)
+    points = []
+    for value in (*values[::step], values[-1]):
+        with suppress(SolveError):
+            points.append(operating_point(_set(circuit, name, value), Model(model)))
+    return load_line_reach(points, chosen)
 
 
 def _heading(circuit: Circuit, name: str, value: float) -> Group:
@@ -174,13 +221,21 @@ def _heading(circuit: Circuit, name: str, value: float) -> Group:
     return Group("heading", (title, Text(x, 54.0, line)), data=(("moving", name),))
 
 
-def _right(circuit: Circuit, point: OperatingPoint, chosen: str, box: Box) -> list[Mark]:
+def _right(
+    circuit: Circuit,
+    point: OperatingPoint,
+    chosen: str,
+    box: Box,
+    reach: tuple[float, float] | None,
+) -> list[Mark]:
     wide = box.x1 - box.x0
     marks: list[Mark] = []
     tube = level(point, chosen, width=wide)
     under = box.y1 - tube.height
     try:
-        line = load_line(circuit, point, chosen, width=wide, height=under - box.y0 - 20)
+        line = load_line(
+            circuit, point, chosen, width=wide, height=under - box.y0 - 20, reach=reach
+        )
         marks.append(_fitted(line, Box(box.x0, box.y0, box.x1, under - 20), "picture"))
     except (CircuitError, SolveError):
         said = (Span("This stage has no straight load line.", size=18.0),)
