@@ -134,7 +134,8 @@ def test_emitter_carries_base_and_collector_current(seed):
 @few
 @given(seeds)
 def test_exact_and_device_agree_where_V_BE_hardly_matters(seed):
-    # With supplies of kilovolts, a drop that is off by tens of millivolts is nothing.
+    # With supplies of kilovolts, a drop that is off by tens of millivolts is nothing; but 1 pS at
+    # 3 kV times beta is up to 2.4 µA.
     rng = np.random.default_rng(seed)
     circuit = random_circuit(rng, most_transistors=1)
     if any(p.kind in (Kind.DIODE, Kind.ZENER) for p in circuit.parts):
@@ -149,5 +150,5 @@ def test_exact_and_device_agree_where_V_BE_hardly_matters(seed):
     if exact is None or device is None:
         return
     q = exact.transistors["Q1"]
-    if q.region is Region.ACTIVE and q.headroom_saturation > 100 and abs(q.I_C) > 1e-6:
+    if q.region is Region.ACTIVE and q.headroom_saturation > 100 and abs(q.I_C) > 1e-4:
         assert pytest.approx(q.I_C, rel=0.05) == device.transistors["Q1"].I_C

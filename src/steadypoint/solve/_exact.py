@@ -19,7 +19,7 @@ from steadypoint.errors import NoSolutionError
 from steadypoint.solve._exact_states import flipped, start_state
 from steadypoint.solve._path import follow_sources
 from steadypoint.solve._pieces import Follow, Piece, State, solve_piece, solve_pieces
-from steadypoint.solve._screen import plausible
+from steadypoint.solve._screen import plausible, plausible_near
 from steadypoint.solve._tableau import Tableau
 
 SWAPS: Final = 60
@@ -166,19 +166,29 @@ def _others(
 ) -> tuple[tuple[Piece, ...], int]:
     """Further consistent combinations that are other points than this one."""
     n = len(tab.network.names)
-    reach = len(tab.free) if exhaustive else 2
-    states = [
-        flipped(tab, piece.state, which)
-        for distance in range(0 if tab.channels else 1, reach + 1)
-        for which in combinations(tab.free, distance)
-    ]
     found: list[Piece] = []
-    for state in states if laws or tab.channels else plausible(tab, states):
+    near, looked_at = _near(tab, laws, piece, exhaustive)
+    for state in near:
         for other in solve_pieces(tab, state, laws):
             known = [piece, *found]
             if all(np.abs(other.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in known):
                 found.append(other)
-    return tuple(found), len(states)
+    return tuple(found), looked_at
+
+
+def _near(
+    tab: Tableau, laws: tuple[Follow, ...], piece: Piece, exhaustive: bool
+) -> tuple[list[State], int]:
+    """Combinations worth a proof, all or those within two swaps, and how many were looked at."""
+    straight, free = not (laws or tab.channels or tab.edits), len(tab.free)
+    if straight and not exhaustive:
+        return plausible_near(tab, piece.state), free * (free + 1) // 2
+    states = [
+        flipped(tab, piece.state, which)
+        for distance in range(0 if tab.channels else 1, (free if exhaustive else 2) + 1)
+        for which in combinations(tab.free, distance)
+    ]
+    return plausible(tab, states) if straight else states, len(states)
 
 
 def _prefer_stable(found: Found) -> Found:

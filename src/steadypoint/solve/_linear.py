@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Final
 
 import numpy as np
 
@@ -10,10 +11,13 @@ from steadypoint.errors import NoSolutionError
 from steadypoint.solve._exact import search
 from steadypoint.solve._fets import channel_regions, cutoff_V_DS, drain_currents, hold_channels
 from steadypoint.solve._network import Network
-from steadypoint.solve._pieces import Follow, Piece, columns_of, solve_linear
+from steadypoint.solve._pieces import SINGULAR, Follow, Piece, columns_of, solve_linear
 from steadypoint.solve._point import Region
 from steadypoint.solve._report import Raw
 from steadypoint.solve._tableau import FloatArray, Tableau
+
+WELL_POSED: Final = 1e-7
+"""Share of cancellation beyond which a dead transistor is solved alone. [-]"""
 
 
 def regions_of(tab: Tableau, piece: Piece) -> tuple[Region, ...]:
@@ -51,9 +55,7 @@ def raw_of(tab: Tableau, piece: Piece, laws: tuple[Follow, ...]) -> Raw:
         emitter=emitter,
         diodes=_diode_currents(net, tab, junction),
         regions=regions_of(tab, piece),
-        cutoff_V_CE=np.array(
-            [cutoff_V_CE(tab, piece, laws, k) for k in range(len(net.bipolars))], dtype=float
-        ),
+        cutoff_V_CE=cutoff_voltages(tab, piece, laws),
         drain=drain_currents(tab, piece.x),
         gate=np.zeros(len(net.fets)),
         fet_regions=channel_regions(tab, piece.x),
@@ -83,6 +85,65 @@ def _diode_currents(net: Network, tab: Tableau, junction: FloatArray) -> FloatAr
         elif q.kind == "breakdown":
             out[q.owner] -= junction[j]
     return out
+
+
+def cutoff_voltages(
+    tab: Tableau, piece: Piece, laws: tuple[Follow, ...], plain: Tableau | None = None
+) -> FloatArray:
+    """V_CE of every transistor at the cut-off end of its load line; see :func:`cutoff_V_CE`. [V]
+
+    A dead transistor exchanges two rows of the matrix, so one inverse gives the voltages with each
+    of them dead. Those that it does not give well, and those that others follow, are solved alone.
+    """
+    count = len(tab.network.bipolars)
+    out = np.zeros(count)
+    if not count:
+        return out
+    x, good = _with_one_dead(tab, piece, laws)
+    for k, q in enumerate(tab.network.bipolars):
+        if not good[k]:
+            out[k] = cutoff_V_CE(tab, piece, laws, k, plain)
+            continue
+        V = x[k] if not _beyond_sources(tab, x[k]) else _cut_off_for_real(plain or tab, piece, k)
+        C, E = (float(V[i]) if i >= 0 else 0.0 for i in (q.collector, q.emitter))
+        out[k] = C - E
+    return out
+
+
+def _with_one_dead(
+    tab: Tableau, piece: Piece, laws: tuple[Follow, ...]
+) -> tuple[FloatArray, list[bool]]:
+    """Solutions with each transistor dead in turn, and which of them are good."""
+    count, columns = len(tab.network.bipolars), columns_of(tab)
+    A, b = tab.system(piece.state)
+    hold_channels(tab, A, b, piece.x)
+    for w in laws:
+        if piece.state[w.junction]:
+            b[tab.first + w.junction] = -_drop(tab, piece, w.junction)
+    scaled = A * columns
+    size = np.abs(scaled).max(axis=1)
+    scaled /= size[:, None]
+    try:
+        inverse = np.linalg.inv(scaled)
+    except np.linalg.LinAlgError:
+        return np.zeros((count, len(b))), [False] * count
+    condition = np.abs(scaled).sum(axis=0).max() * np.abs(inverse).sum(axis=0).max()
+    effect = inverse[:, tab.first : tab.first + 2 * count]
+    x0 = inverse @ (b / size)
+    own = np.arange(2 * count).reshape(count, 2)
+    H = effect[tab.first + own[:, :, None], own[:, None, :]]
+    (p, q), (r, s) = H.transpose(1, 2, 0)
+    determinant = p * s - q * r
+    most = np.abs(inverse).max(initial=0.0)
+    good = np.abs(determinant) > WELL_POSED * (np.abs(p * s) + np.abs(q * r))
+    good &= condition < WELL_POSED * SINGULAR
+    good &= np.abs(H).max(axis=2).min(axis=1, initial=np.inf) > WELL_POSED * most
+    safe = np.where(good, determinant, 1.0)
+    i, j = -x0[tab.first + own].T
+    shares = np.stack([(s * i - q * j) / safe, (p * j - r * i) / safe], axis=1)
+    x = x0 + np.einsum("kj,nkj->kn", shares, effect.reshape(-1, count, 2))
+    followed = {q.leader // 2 for j, q in enumerate(tab.junctions) if q.leader != j}
+    return x * columns, [bool(g) and k not in followed for k, g in enumerate(good)]
 
 
 def cutoff_V_CE(

@@ -13,7 +13,7 @@ from steadypoint.solve._device import DeviceFound, solve_device
 from steadypoint.solve._exact_states import complete
 from steadypoint.solve._fet_law import junctions_of_fets
 from steadypoint.solve._fets import cutoff_V_DS
-from steadypoint.solve._linear import cutoff_V_CE
+from steadypoint.solve._linear import cutoff_voltages
 from steadypoint.solve._network import Network
 from steadypoint.solve._newton import Laws, Trial
 from steadypoint.solve._pieces import Piece, State, overdrive
@@ -78,6 +78,4 @@ def cutoff_by_pieces(tab: Tableau, state: State, V: FloatArray) -> tuple[FloatAr
     for j in tab.channels:
         x[tab.first + j] = tab.junctions[j].K * max(overdrive(tab, x, j), 0.0) ** 2
     piece = Piece(state, x, (), 1.0, leaked=False)
-    count = len(tab.network.bipolars)
-    V_CE = np.array([cutoff_V_CE(held, piece, (), k, plain=tab) for k in range(count)])
-    return V_CE, cutoff_V_DS(held, piece)
+    return cutoff_voltages(held, piece, (), plain=tab), cutoff_V_DS(held, piece)
