@@ -9,6 +9,7 @@ from steadypoint.devices import *
 from steadypoint.circuit import *
 from steadypoint.solve import *  # type: ignore[no-redef]
 from steadypoint.derive import *  # type: ignore[assignment, no-redef]
+from steadypoint.spread import *
 from steadypoint.draw import *
 from steadypoint.publish import *  # type: ignore[assignment]
 from steadypoint.lesson import *
