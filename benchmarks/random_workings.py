@@ -1,8 +1,8 @@
 """Work thousands of random circuits; count wrong lines, fallbacks and crashes, take the time.
 
 Run ``python benchmarks/random_workings.py``; ``--count``, ``--start``, ``--rung``, ``--json`` as
-wished. Every circuit has one to three bipolar transistors, resistors, now and then a diode, a zener
-or a current source, in any connection that has an operating point.
+wished. Every circuit has one to three bipolar or field-effect transistors, resistors, now and then
+a diode, a zener or a current source, in any connection that has an operating point.
 """
 
 from __future__ import annotations
@@ -30,6 +30,11 @@ LEFT_OPEN = "leave no unique operating point"
 equations stand there and the circuit is counted apart."""
 
 
+BY_NODES = "Several devices with a law of their own"
+"""Said of circuits with several field-effect transistors, or some beside bipolar ones or diodes:
+their working is by node equations from the start; they are counted apart."""
+
+
 @dataclass
 class Tally:
     """What a campaign found."""
@@ -39,6 +44,7 @@ class Tally:
     wrong: list[str] = field(default_factory=list)
     fallbacks: list[str] = field(default_factory=list)
     left_open: list[str] = field(default_factory=list)
+    by_nodes: list[str] = field(default_factory=list)
     crashes: list[str] = field(default_factory=list)
     regions: Counter[str] = field(default_factory=Counter)
     milliseconds: list[float] = field(default_factory=list)
@@ -128,7 +134,31 @@ def random_circuit(seed: int) -> Circuit:
         amps = Quantity(chance.choice((1e-4, 1e-3)), "A")
         ends = (chance.choice(free), chance.choice(rails))
         parts.append(Part("I1", Kind.CURRENT_SOURCE, ends, amps))
-    return Circuit(tuple(parts))
+    return Circuit(tuple(_some_fets(seed, parts)))
+
+
+def _some_fets(seed: int, parts: list[Part]) -> list[Part]:
+    """In three circuits of ten some transistors are field-effect ones."""
+    chance = random.Random(f"fets {seed}")  # noqa: S311  trial values
+    if chance.random() >= 0.3:
+        return parts
+    out = []
+    for part in parts:
+        if part.kind.is_transistor and chance.random() < 0.7:
+            sign = 1.0 if part.kind is Kind.NPN else -1.0
+            volts = float(chance.choice((1, 2, 3)))
+            if chance.random() < 0.5:
+                kind = Kind.N_JFET if sign > 0 else Kind.P_JFET
+                most = Quantity(float(chance.choice((4, 8, 12))) * 1e-3, "A")
+                options = (("I_DSS", most), ("V_GS_off", Quantity(-sign * volts, "V")))
+            else:
+                kind = Kind.N_MOSFET if sign > 0 else Kind.P_MOSFET
+                K = Quantity(float(chance.choice((0.2, 0.5, 2.0))) * 1e-3, "A/V²")
+                options = (("V_GS_th", Quantity(sign * volts, "V")), ("K", K))
+            out.append(Part(part.name, kind, part.nodes, options=options))
+        else:
+            out.append(part)
+    return out
 
 
 def differences(point: OperatingPoint, values: dict[str, float]) -> list[str]:
@@ -152,6 +182,16 @@ def differences(point: OperatingPoint, values: dict[str, float]) -> list[str]:
             found = abs(found) if symbol.startswith("I") else found
             if abs(found - true) > 1e-6 * scale:
                 out.append(f"{symbol}: {found!r} for {true!r}")
+    alone = len(point.fets) == 1
+    for name, f in point.fets.items():
+        tail = "" if alone else name.removeprefix("Q")
+        sign, span = (1.0, "V_DS") if f.polarity == "n-channel" else (-1.0, "V_SD")
+        for symbol, true, scale in (
+            (f"I_D{tail}", sign * f.I_D, amps),
+            (f"{span}{tail}", sign * f.V_DS, volts),
+        ):
+            if abs(values[symbol] - true) > 1e-6 * scale:
+                out.append(f"{symbol}: {values[symbol]!r} for {true!r}")
     return out
 
 
@@ -169,7 +209,8 @@ def campaign(count: int, start: int, rung: str) -> Tally:
         except SteadypointError:
             continue
         tally.worked += 1
-        tally.regions.update(str(q.region.value) for q in point.transistors.values())
+        devices = (*point.transistors.values(), *point.fets.values())
+        tally.regions.update(str(q.region.value) for q in devices)
         begin = time.process_time()
         try:
             working = derive(circuit, rung)
@@ -179,6 +220,8 @@ def campaign(count: int, start: int, rung: str) -> Tally:
         tally.milliseconds.append(1e3 * (time.process_time() - begin))
         if working.fallback and LEFT_OPEN in working.fallback[0]:
             tally.left_open.append(label)
+        elif working.fallback and BY_NODES in working.fallback[0]:
+            tally.by_nodes.append(label)
         elif working.fallback:
             tally.fallbacks.append(f"{label}: {working.fallback[0]}")
         try:
@@ -203,6 +246,7 @@ def main() -> None:
         "without operating point": tally.tried - tally.worked,
         "wrong": len(tally.wrong),
         "fallback": len(tally.fallbacks),
+        "by node equations (FETs)": len(tally.by_nodes),
         "left open by the model": len(tally.left_open),
         "crashes": len(tally.crashes),
         "regions": dict(tally.regions),

@@ -7,8 +7,7 @@ import random
 import pytest
 
 from steadypoint.circuit import read_sheet
-from steadypoint.derive import derive, to_text
-from steadypoint.errors import DerivationError
+from steadypoint.derive import derive, evaluate, to_text
 from steadypoint.solve import operating_point
 
 SELF_BIAS = """
@@ -77,7 +76,7 @@ from VDD through RD {chance.choice((470, 1000, 2200))} to Q1 drain
 from Q1 source through RS {chance.choice((470, 1000, 3300))} to ground
 """)
         q = operating_point(circuit).fets["Q1"]
-        if q.region.value in ("triode", "reverse"):
+        if q.region.value == "reverse":
             continue
         working = derive(circuit)
         worked += 1
@@ -87,6 +86,81 @@ from Q1 source through RS {chance.choice((470, 1000, 3300))} to ground
     assert worked >= 15
 
 
-def test_triode_says_that_no_working_is_known():
-    with pytest.raises(DerivationError, match="triode"):
-        derive(read_sheet(DIVIDER.replace("RD 3k", "RD 30k")))
+TRIODE = DIVIDER.replace("RD 3k", "RD 30k")
+
+# Sedra & Smith, Microelectronic Circuits, example of a drain at 0.1 V: V_DD = 5 V on gate and
+# load, V_t = 1 V, k' W/L = 1 mA/V² (K is half of it), R_D = 12.4 kΩ, I_D = 0.395 mA; from memory.
+SWITCH = """
+VDD = 5 V
+Q1 = n-channel MOSFET, V_GS_th 1 V, K 500 µA/V²
+from VDD to Q1 gate
+from VDD through RD 12.4k to Q1 drain
+from Q1 source to ground
+"""
+
+
+def test_sedra_smith_triode_example():
+    working = derive(read_sheet(SWITCH))
+    assert working.value("I_D") == pytest.approx(0.395e-3, abs=0.001e-3)
+    assert working.value("V_DS") == pytest.approx(0.1, abs=0.002)
+
+
+@pytest.mark.parametrize("sheet", [TRIODE, SWITCH])
+def test_triode_is_found_by_a_contradiction_and_solved_anew(sheet):
+    circuit = read_sheet(sheet)
+    working, q = derive(circuit), operating_point(circuit).fets["Q1"]
+    assert working.fallback == ()
+    headings = [step.heading for step in working]
+    assert headings.index("New assumption") > headings.index("Check the region")
+    assert "triode region" in to_text(working[-1].sentence)
+    for symbol, true in (("I_D", q.I_D), ("V_GS", q.V_GS), ("V_DS", q.V_DS)):
+        assert working.value(symbol) == pytest.approx(true, rel=1e-6)
+
+
+SOURCE_FED_PAIR = """
+VDD = 12 V
+VSS = -12 V
+Q1 = n-channel JFET, I_DSS 8 mA, V_GS_off -3 V
+Q2 = n-channel JFET, I_DSS 8 mA, V_GS_off -3 V
+from Q1 gate to ground
+from Q2 gate through RG 1M to ground
+from VDD through RD1 2k2 to Q1 drain
+from VDD through RD2 2k2 to Q2 drain
+from Q1 source to Q2 source
+from Q1 source through IT 4 mA to VSS
+"""
+
+MIXED = """
+VDD = 15 V
+Q1 = n-channel JFET, I_DSS 6 mA, V_GS_off -3 V
+Q2 = pnp, beta 120
+from Q1 gate through RG 1M to ground
+from VDD through RD 1k to Q1 drain
+from Q1 source through RS 1k to ground
+from Q1 drain to Q2 base
+from VDD through D1 to Q2 emitter
+from Q2 collector through RC 100 to ground
+"""
+
+
+def test_a_pair_on_a_current_source_shares_it_equally():
+    # by symmetry each carries half, and K (V_GS - V_GS,off)² = 2 mA gives V_GS
+    working = derive(read_sheet(SOURCE_FED_PAIR))
+    assert working.value("I_D1") == pytest.approx(2e-3, rel=1e-6)
+    assert working.value("V_GS1") == pytest.approx(-3.0 + 3.0 * (2.0 / 8.0) ** 0.5, rel=1e-6)
+
+
+@pytest.mark.parametrize("sheet", [SOURCE_FED_PAIR, MIXED])
+def test_node_equations_of_several_devices_hold_at_the_solved_point(sheet):
+    circuit = read_sheet(sheet)
+    working, point = derive(circuit), operating_point(circuit)
+    assert "hang on one another" in working.fallback[0]
+    laws = working.step("Laws of the transistors").lines
+    for line in (*working.step("Node equations").lines, *laws):
+        left, right = (evaluate(side, working.values) for side in (line.left, line.right))
+        assert left == pytest.approx(right, abs=1e-6)
+    for part in circuit.fets:
+        digit = part.name[1:] if len(circuit.fets) > 1 else ""
+        assert working.value(f"I_D{digit}") == pytest.approx(point.fets[part.name].I_D, rel=1e-6)
+    for name, q in point.transistors.items():
+        assert working.value("I_C") == pytest.approx(abs(q.I_C), rel=1e-6), name

@@ -161,13 +161,14 @@ def _same_point(work: Working, nodal: Nodal, point: OperatingPoint) -> None:
     for node, volts in nodal.volts.items():
         if abs(volts - point.nodes[node]) > 1e-6 * scale and node not in nodal.floating:
             raise DerivationError(f"Node {node} does not agree with the solved point.")
+    most = max((abs(p.I) for p in point.parts.values()), default=0.0)
     for name, solved in point.transistors.items():
         part = work.circuit.part(name)
         sign = 1.0 if part.kind is Kind.NPN else -1.0
         collected = -solved.I_E if name in work.names.swapped else solved.I_C
         for letter, amps in (("B", solved.I_B), ("C", collected)):
             mine = nodal.amps[work.names.current(letter, part)]
-            largest = max(abs(solved.I_E), abs(solved.I_C), 1e-12)
+            largest = max(abs(solved.I_E), abs(solved.I_C), 1e-6 * most, 1e-12)
             if abs(mine - sign * amps) > 1e-6 * largest:
                 raise DerivationError(f"I_{letter} of {name} does not agree with the solved point.")
 

@@ -7,6 +7,7 @@ from steadypoint.derive._check import check_working
 from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
 from steadypoint.derive._fet import fet_working
+from steadypoint.derive._fet_nodes import fet_node_equations
 from steadypoint.derive._lecture import lecture
 from steadypoint.derive._names import (
     ACTIVE,
@@ -84,8 +85,7 @@ def derive(
     if rung not in RUNGS:
         raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
     if circuit.fets:
-        work = fet_working(circuit, operating_point(circuit, rung), board=rung == "board")
-        done = Derivation(circuit, rung, tuple(work.steps), dict(work.values))
+        done = _with_fets(circuit, rung)
         return round_as_on_board(done) if rounded else done
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
@@ -112,6 +112,19 @@ def derive(
         node_equations(work, point)
     whole = Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
     return round_as_on_board(whole) if rounded else whole
+
+
+def _with_fets(circuit: Circuit, rung: str) -> Derivation:
+    """One field-effect transistor by its bias line; several, or others beside it, by nodes."""
+    point, board = operating_point(circuit, rung), rung == "board"
+    why: tuple[str, ...] = ()
+    try:
+        work = fet_working(circuit, point, board=board)
+    except DerivationError as failure:
+        why = (str(failure),)
+        work = _begin(circuit, point, board=board, turn=True)
+        fet_node_equations(work, point)
+    return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
 
 
 def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool = False) -> Working:

@@ -32,13 +32,13 @@ def node_equations(work: Working, point: OperatingPoint) -> None:
     seen = picture(work.circuit)
     open_capacitors(work, (seen.capacitors, seen.shorts, seen.idle, seen.bleeders))
     fixed = fixed_nodes(seen.parts)
-    values, labels = _values(work, point)
+    values, labels = solved_values(work, point)
     lines = []
     for node in dict.fromkeys(n for p in seen.parts for n in p.nodes):
         if node in fixed:
             continue
-        line = Line(_sum_at(work, seen.parts, node, labels), ZERO)
-        if not _left_out_here(work, node):
+        line = Line(sum_at(work, seen.parts, node, labels), ZERO)
+        if not board_leaves_out(work, node):
             largest = max(
                 (abs(point.parts[p.name].I) for p in seen.parts if p.name in point.parts),
                 default=1.0,
@@ -55,10 +55,10 @@ def node_equations(work: Working, point: OperatingPoint) -> None:
         reason="Kirchhoff's current law",
         loop=tuple(p.name for p in seen.parts),
     )
-    _figures(work, values)
+    transistor_figures(work, values)
 
 
-def _left_out_here(work: Working, node: str) -> bool:
+def board_leaves_out(work: Working, node: str) -> bool:
     """True where the board leaves a current out, so that the full sum does not close."""
     for item in work.neglects:
         part = work.circuit.part(item.transistor)
@@ -67,16 +67,20 @@ def _left_out_here(work: Working, node: str) -> bool:
     return False
 
 
-def _values(work: Working, point: OperatingPoint) -> tuple[dict[str, float], dict[str, str]]:
+def solved_values(work: Working, point: OperatingPoint) -> tuple[dict[str, float], dict[str, str]]:
+    """Values of all symbols at a solved point, and the symbol of each node's voltage."""
     values = dict(work.given)
     labels: dict[str, str] = {}
     names = work.names
     for part in work.circuit.transistors:
         solved = point.transistors[part.name]
         sign = 1.0 if part.kind is Kind.NPN else -1.0
-        for letter, amps in (("B", solved.I_B), ("C", solved.I_C), ("E", solved.I_E)):
-            values[names.current(letter, part)] = sign * amps
-        values[names.span(part)] = sign * solved.V_CE
+        amps, span = (solved.I_B, solved.I_C, solved.I_E), solved.V_CE
+        if part.name in names.swapped:
+            amps, span = (solved.I_B, -solved.I_E, -solved.I_C), -span
+        for letter, value in zip("BCE", amps, strict=True):
+            values[names.current(letter, part)] = sign * value
+        values[names.span(part)] = sign * span
         for letter, terminal in zip("CBE", part.nodes, strict=True):
             symbol = names.node(letter, part)
             values[symbol] = point.nodes[terminal]
@@ -94,7 +98,7 @@ def _values(work: Working, point: OperatingPoint) -> tuple[dict[str, float], dic
     return values, labels
 
 
-def _sum_at(work: Working, parts: tuple[Part, ...], node: str, labels: dict[str, str]) -> Expr:
+def sum_at(work: Working, parts: tuple[Part, ...], node: str, labels: dict[str, str]) -> Expr:
     """Currents that leave a node."""
     terms: list[tuple[int, Expr]] = []
     here = Symbol(labels[node])
@@ -106,6 +110,8 @@ def _sum_at(work: Working, parts: tuple[Part, ...], node: str, labels: dict[str,
             if part.kind is Kind.RESISTOR:
                 there = ZERO if other == GROUND else Symbol(labels[other])
                 terms.append((1, divide(add((1, here), (-1, there)), Symbol(part.name))))
+            elif part.kind.is_fet:
+                continue  # the caller adds the channels
             elif part.kind.is_transistor:
                 letter = "CBE"[place]
                 into = 1 if letter in "CB" else -1
@@ -114,11 +120,14 @@ def _sum_at(work: Working, parts: tuple[Part, ...], node: str, labels: dict[str,
             elif part.kind is Kind.CURRENT_SOURCE:
                 terms.append((1 if place == 0 else -1, Symbol(part.name)))
             else:
-                terms.append((1 if place == 0 else -1, Symbol(f"I_{part.name}")))
+                terms.append(
+                    (1 if place == 0 else -1, Symbol(work.names.branch_current(part.name)))
+                )
     return add(*sorted(terms, key=lambda t: -t[0]))
 
 
-def _figures(work: Working, values: dict[str, float]) -> None:
+def transistor_figures(work: Working, values: dict[str, float]) -> None:
+    """State the solution for each bipolar transistor."""
     for part in work.circuit.transistors:
         names = work.names
         lines = []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
 from steadypoint.derive._algebra import Sort
@@ -25,6 +25,8 @@ from steadypoint.derive._expr import (
     substitute,
     symbols,
 )
+from steadypoint.derive._fet_pairs import by_superposition
+from steadypoint.derive._fet_triode import start_again_in_triode, straight
 from steadypoint.derive._loops import between, independent, parts_round
 from steadypoint.derive._names import Names, givens
 from steadypoint.derive._network import turn_arrows
@@ -36,7 +38,7 @@ from steadypoint.derive._step import Line
 from steadypoint.derive._working import Working
 from steadypoint.devices import fet_data
 from steadypoint.errors import DerivationError
-from steadypoint.solve import FetPoint, OperatingPoint, Region
+from steadypoint.solve import FetPoint, OperatingPoint
 from steadypoint.values import Quantity
 
 I_D = "I_D"
@@ -63,21 +65,18 @@ def fet_working(circuit: Circuit, point: OperatingPoint, *, board: bool) -> Work
     Raises
     ------
     DerivationError
-        If there are other transistors or diodes, or the gate's voltage hangs on the drain current
-        by more than one resistance.
+        If there are other transistors or diodes, or no short way leads to the point.
     """
     others = [p for p in circuit.parts if p.kind in (Kind.DIODE, Kind.ZENER)]
     if len(circuit.fets) != 1 or circuit.transistors or others:
         raise DerivationError(
-            "A working is known for one field-effect transistor with resistors and sources. Ask "
-            "for the operating point of this circuit instead."
+            "Several devices with a law of their own hang on one another, one of them a "
+            "field-effect transistor."
         )
-    try:
-        return _Stage.of(circuit, point, board=board).write()
-    except DerivationError as failure:
-        raise DerivationError(
-            f"No working leads to this point yet. {failure} Ask for the operating point instead."
-        ) from failure
+    stage = _Stage.of(circuit, point, board=board)
+    if stage.solved.V_DS * (1.0 if stage.n_channel else -1.0) < -1e-9:
+        raise DerivationError(f"Drain and source of {stage.part.name} have changed roles.")
+    return stage.write()
 
 
 @dataclass
@@ -88,6 +87,8 @@ class _Stage:
     threshold: float
     K: float
     junction: bool
+    pairs: dict[str, Expr] = field(default_factory=dict)
+    """Voltages of gate and drain against the source, where they were found by superposition."""
 
     @staticmethod
     def of(circuit: Circuit, point: OperatingPoint, *, board: bool) -> _Stage:
@@ -130,8 +131,15 @@ class _Stage:
         open_capacitors(work, (seen.capacitors, seen.shorts, (), seen.bleeders))
         self._assume()
         held = (p for p in work.circuit.supplies if p not in seen.parts)  # at the gate alone
-        self._network((*seen.parts, *held))
-        A, B = self._bias_line()
+        mark, kept, given = len(work.steps), dict(work.values), dict(work.given)
+        try:
+            self._network((*seen.parts, *held))
+            A, B = self._bias_line()
+        except DerivationError:
+            del work.steps[mark:]
+            work.values, work.given = kept, given
+            self.pairs = by_superposition(self)
+            A, B = self._bias_line()
         x = self._overdrive(A, B)
         self._output(x)
         return work
@@ -193,6 +201,8 @@ class _Stage:
             )
 
     def _way(self, start: str, goal: str) -> tuple[Expr, tuple[str, ...], str]:
+        if self.pairs:
+            return self.pairs[goal], (), "="
         if not self.n_channel:
             start, goal = goal, start
         first, last = (self._lands(self.part.node(n)) for n in (start, goal))
@@ -223,6 +233,8 @@ class _Stage:
         A = evaluate(expr, {**work.values, I_D: 0.0})
         B = A - evaluate(expr, {**work.values, I_D: 1.0})
         lines = [Line(Symbol(gate), expr)]
+        if self.pairs:
+            return A, B  # the lines stand there already
         if B:
             slope = multiply(Number(B, "Ω"), Symbol(I_D))
             figures = add((1, Number(A, "V") if A else ZERO), (-1, slope))
@@ -334,8 +346,12 @@ class _Stage:
             "Kirchhoff's voltage law",
             (*parts, self.part.name),
         )
-        if x > 0.0:
-            self._check(x, evaluate(expr, work.values))
+        if x > 0.0 and x > work.values[span] * (1.0 + 1e-9):
+            gate, _, _ = self._way("source", "gate")
+            lines = (straight(work, gate), straight(work, expr))
+            start_again_in_triode(self, *lines, x)
+        elif x > 0.0:
+            self._check(x, work.values[span])
         self._hold()
 
     def _figure(self, symbol: str) -> Expr:
@@ -347,10 +363,6 @@ class _Stage:
 
     def _check(self, x: float, V_DS: float) -> None:
         gate, span = Symbol(self.pair("GS")), Symbol(self.pair("DS"))
-        if self.solved.region is Region.TRIODE or x > V_DS:
-            raise DerivationError(
-                f"{self.part.name} works in the triode region, for which no working is known yet."
-            )
         over = add((1, gate), (-1, Symbol(self.opens)))
         self.work.add(
             "Check the region",

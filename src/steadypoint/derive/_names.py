@@ -85,7 +85,9 @@ class Names:
         return f"V_{self._letter(letter, transistor)}{self.index[transistor.name]}"
 
     def branch_current(self, part: str) -> str:
-        """Current of a resistor or source: ``I_R1``."""
+        """Current of a resistor or source: ``I_R1``; of a diode beside channels ``I_F1``."""
+        if self.circuit.fets and re.fullmatch(r"D\d*", part):
+            return f"I_F{part[1:]}"  # I_D1 is a drain current there
         return f"I_{part}"
 
     def drop(self, part: Part, state: str) -> str:
@@ -95,7 +97,8 @@ class Names:
         if part.kind is Kind.ZENER:
             zeners = [p for p in self.circuit.parts if p.kind is Kind.ZENER]
             return "V_Z" if len(zeners) == 1 else f"V_Z_{part.name}"
-        return f"V_{part.name}"
+        beside = self.circuit.fets and part.name.startswith("D")  # V_D1 is a drain's there
+        return f"V_F{part.name[1:]}" if beside else f"V_{part.name}"
 
 
 def is_signal_source(part: Part) -> bool:
@@ -120,7 +123,7 @@ def givens(circuit: Circuit, names: Names) -> dict[str, float]:
     """
     out: dict[str, float] = {}
     for part in circuit.parts:
-        if part.kind.is_transistor:
+        if part.kind.is_bipolar:
             data = bipolar_data(part.option)
             out[names.beta(part)] = data.beta
             out[names.junction(part)] = data.V_BE

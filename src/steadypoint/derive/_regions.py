@@ -22,7 +22,8 @@ def equals(work: Working, symbol: str, sign: str = "=") -> Relation:
 
 def called(work: Working, part: Part) -> str:
     """A transistor as the sentence names it."""
-    return "the transistor" if work.names.single else part.name
+    alone = work.names.single and not work.circuit.fets
+    return "the transistor" if alone else part.name
 
 
 def assumptions(work: Working, *, anew: bool) -> None:
