@@ -164,3 +164,38 @@ def test_node_equations_of_several_devices_hold_at_the_solved_point(sheet):
         assert working.value(f"I_D{digit}") == pytest.approx(point.fets[part.name].I_D, rel=1e-6)
     for name, q in point.transistors.items():
         assert working.value("I_C") == pytest.approx(abs(q.I_C), rel=1e-6), name
+
+
+EXCHANGED = """
+VDD = 12 V
+Q1 = {kind}, {data}
+from VDD through R1 100k to Q1 gate
+from Q1 gate through R2 {R2} to ground
+from VDD through R3 1k to Q1 {upper}
+from Q1 {lower} through R4 {R4} to ground
+"""
+
+
+@pytest.mark.parametrize(
+    ("kind", "data", "R2", "R4"),
+    [
+        ("n-channel MOSFET", "V_GS_th 2 V, K 1 mA/V²", "100k", "1k5"),
+        ("n-channel MOSFET", "V_GS_th 2 V, K 1 mA/V²", "470k", "2k2"),
+        ("n-channel MOSFET", "V_GS_th 9 V, K 1 mA/V²", "100k", "2k2"),
+        ("n-channel JFET", "I_DSS 8 mA, V_GS_off -3 V", "10k", "820"),
+        ("p-channel MOSFET", "V_GS_th -2 V, K 1 mA/V²", "100k", "2k2"),
+        ("p-channel JFET", "I_DSS 8 mA, V_GS_off 3 V", "680k", "1k"),
+    ],
+)
+def test_a_drain_that_acts_as_the_source_equals_the_device_turned_round(kind, data, R2, R4):
+    # a channel has no preferred direction: the same sheet with drain and source exchanged
+    wrong, right = ("source", "drain") if kind[0] == "n" else ("drain", "source")
+    fields = {"kind": kind, "data": data, "R2": R2, "R4": R4}
+    turned = derive(read_sheet(EXCHANGED.format(upper=wrong, lower=right, **fields)))
+    usual = derive(read_sheet(EXCHANGED.format(upper=right, lower=wrong, **fields)))
+    assert not turned.fallback
+    assert not usual.fallback
+    span = "V_DS" if kind[0] == "n" else "V_SD"
+    assert turned.value("I_D") == pytest.approx(-usual.value("I_D"), abs=1e-12)
+    assert turned.value(span) == pytest.approx(-usual.value(span))
+    assert "acts as the source" in to_text(turned.steps[0].sentence)

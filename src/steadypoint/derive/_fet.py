@@ -25,7 +25,9 @@ from steadypoint.derive._expr import (
     substitute,
     symbols,
 )
+from steadypoint.derive._fet_exchanged import EXCHANGED, back_to_terminals, exchange, turned_words
 from steadypoint.derive._fet_pairs import by_superposition
+from steadypoint.derive._fet_roots import both_roots, closed
 from steadypoint.derive._fet_triode import start_again_in_triode, straight
 from steadypoint.derive._loops import between, independent, parts_round
 from steadypoint.derive._names import Names, givens
@@ -41,7 +43,6 @@ from steadypoint.errors import DerivationError
 from steadypoint.solve import FetPoint, OperatingPoint
 from steadypoint.values import Quantity
 
-I_D = "I_D"
 HELD = 1e-6
 """Largest relative miss of the point against ``solve``. [-]"""
 
@@ -73,10 +74,7 @@ def fet_working(circuit: Circuit, point: OperatingPoint, *, board: bool) -> Work
             "Several devices with a law of their own hang on one another, one of them a "
             "field-effect transistor."
         )
-    stage = _Stage.of(circuit, point, board=board)
-    if stage.solved.V_DS * (1.0 if stage.n_channel else -1.0) < -1e-9:
-        raise DerivationError(f"Drain and source of {stage.part.name} have changed roles.")
-    return stage.write()
+    return _Stage.of(circuit, point, board=board).write()
 
 
 @dataclass
@@ -87,6 +85,8 @@ class _Stage:
     threshold: float
     K: float
     junction: bool
+    exchanged: bool = False
+    """True where the drain acts as the source: ``part`` and ``solved`` are turned round then."""
     pairs: dict[str, Expr] = field(default_factory=dict)
     """Voltages of gate and drain against the source, where they were found by superposition."""
 
@@ -98,33 +98,51 @@ class _Stage:
         junction = part.kind in (Kind.N_JFET, Kind.P_JFET)
         sign = 1.0 if n_channel else -1.0
         data = fet_data(part.option, sign, junction=junction, depletion=solved.V_GS_th * sign < 0)
+        exchanged = sign * solved.V_DS < -1e-9
+        if exchanged:
+            part, solved = exchange(part, solved)
         drain, _, source = part.nodes
         ends = (drain, source) if n_channel else (source, drain)
-        flow = Part(I_D, Kind.CURRENT_SOURCE, ends, Quantity(abs(solved.I_D), "A"))
-        parts = tuple(flow if p is part else p for p in circuit.parts)
+        current = "I_S" if exchanged else "I_D"
+        flow = Part(current, Kind.CURRENT_SOURCE, ends, Quantity(abs(solved.I_D), "A"))
+        parts = tuple(flow if p.name == part.name else p for p in circuit.parts)
         linear = Circuit(parts, title=circuit.title)
         names = Names.of(linear)
         work = Working(linear, names, {}, givens(linear, names), board=board)
-        return _Stage(work, part, solved, data.V_GS_th, data.K, junction)
+        return _Stage(work, part, solved, data.V_GS_th, data.K, junction, exchanged)
 
     @property
     def n_channel(self) -> bool:
         return self.part.kind in (Kind.N_JFET, Kind.N_MOSFET)
 
+    @property
+    def current(self) -> str:
+        """Drain current; the source current where both have changed roles."""
+        return "I_S" if self.exchanged else "I_D"
+
     def pair(self, letters: str) -> str:
-        """``V_GS`` of an n-channel, ``V_SG`` of a p-channel type."""
+        """``V_GS`` of an n-channel, ``V_SG`` of a p-channel type, by the roles of the terminals."""
+        return self.terminals(letters.translate(EXCHANGED) if self.exchanged else letters)
+
+    def terminals(self, letters: str) -> str:
+        """``V_GS`` of an n-channel, ``V_SG`` of a p-channel type, by the terminals' names."""
         return f"V_{letters if self.n_channel else letters[::-1]}"
 
     @property
     def opens(self) -> str:
         """The gate voltage at which the channel opens."""
-        return self.pair("GS") + ("_off" if self.threshold < 0 else "_th")
+        return self.terminals("GS") + ("_off" if self.threshold < 0 else "_th")
+
+    @property
+    def start(self) -> str:
+        """What the loops start from."""
+        return "drain, which acts as the source," if self.exchanged else "source"
 
     def write(self) -> Working:
         work = self.work
         work.begin()
-        work.values.pop(I_D, None)
-        work.atoms.declare(I_D, Sort.CURRENT)
+        work.values.pop(self.current, None)
+        work.atoms.declare(self.current, Sort.CURRENT)
         work.values |= {self.opens: self.threshold, "K": self.K}
         work.atoms.declare(self.opens, Sort.VOLTAGE)
         seen = picture(self.work.circuit)
@@ -162,8 +180,9 @@ class _Stage:
         self.law = shape
         self.work.add(
             "Assumptions",
+            *(turned_words(self) if self.exchanged else ()),
             "The gate draws no current. Assume the channel in saturation: ",
-            Relation((Symbol(I_D), shape)),
+            Relation((Symbol(self.current), shape)),
             " with ",
             stated,
             " and ",
@@ -190,12 +209,15 @@ class _Stage:
         for _ in range(2):
             loops = independent(marked)
             mark(marked, [[b.name for b, _ in loop] for loop in loops])
-        work.given = {n: v for n, v in work.given.items() if n != I_D}
-        self.eq = Equations(work, marked, {I_D})
+        work.given = {n: v for n, v in work.given.items() if n != self.current}
+        self.eq = Equations(work, marked, {self.current})
         before = len(work.steps)
         Solution(work, self.eq, loops).run()
         lines = [line for step in work.steps[before:] for line in step.lines]
-        if any(I_D in symbols(line.right) or I_D in symbols(line.left) for line in lines):
+        if any(
+            self.current in symbols(line.right) or self.current in symbols(line.left)
+            for line in lines
+        ):
             raise DerivationError(
                 "The gate's divider carries drain current; no short way leads to this point."
             )
@@ -230,13 +252,13 @@ class _Stage:
         """Gate voltage as a straight line of the drain current: V_GS = A − B I_D."""
         work, gate = self.work, self.pair("GS")
         expr, parts, _ = self._way("source", "gate")
-        A = evaluate(expr, {**work.values, I_D: 0.0})
-        B = A - evaluate(expr, {**work.values, I_D: 1.0})
+        A = evaluate(expr, {**work.values, self.current: 0.0})
+        B = A - evaluate(expr, {**work.values, self.current: 1.0})
         lines = [Line(Symbol(gate), expr)]
         if self.pairs:
             return A, B  # the lines stand there already
         if B:
-            slope = multiply(Number(B, "Ω"), Symbol(I_D))
+            slope = multiply(Number(B, "Ω"), Symbol(self.current))
             figures = add((1, Number(A, "V") if A else ZERO), (-1, slope))
             lines.append(Line(Symbol(gate), figures))
         work.atoms.declare(gate, Sort.VOLTAGE)
@@ -244,7 +266,7 @@ class _Stage:
             lines = [work.solved(gate, expr, Sort.VOLTAGE)]
         self._add(
             "Gate loop",
-            "Go from the source to the gate. No current flows into the gate"
+            f"Go from the {self.start} to the gate. No current flows into the gate"
             + (
                 ", so what is left is a straight line of the drain current, the bias line:"
                 if B
@@ -262,7 +284,7 @@ class _Stage:
         gate, opens = Symbol(self.pair("GS")), Symbol(self.opens)
         room = A - self.threshold
         if room <= 0.0:
-            self._closed(A)
+            closed(self, A)
             return 0.0
         if not B:
             return room
@@ -283,64 +305,23 @@ class _Stage:
             "algebra",
             (),
         )
-        self._roots(good, bad)
+        both_roots(self, good, bad)
         return good
-
-    def _roots(self, good: float, bad: float) -> None:
-        gate = self.pair("GS")
-        kept, other = good + self.threshold, bad + self.threshold
-        self.work.values["V_ov"], self.work.values[gate] = good, kept
-        first, second = Number(good, "V", symbol="V_ov"), Number(bad, "V")
-        V_GS = Number(kept, "V", symbol=gate)
-        self._add(
-            "Both roots",
-            "",
-            [
-                Line(Symbol("V_ov"), first, None, first),
-                Line(Symbol("V_ov"), second, None, second),
-                Line(Symbol(gate), V_GS, None, V_GS),
-            ],
-            gate,
-            "quadratic formula",
-            (self.part.name,),
-            (
-                "The second root would put the gate at ",
-                Relation((Symbol(gate), Number(other, "V"))),
-                ", beyond the threshold on the closed side: no channel, so no current, and the "
-                "square law does not hold there. Only the first root is physical.",
-            ),
-        )
-
-    def _closed(self, A: float) -> None:
-        gate = self.pair("GS")
-        self.work.values |= {gate: A, I_D: 0.0}
-        zero = Number(0.0, "A", symbol=I_D)
-        self._add(
-            "Is it enough to open the channel?",
-            "Without drain current the gate stands at",
-            [
-                Line(Symbol(gate), Number(A, "V"), None, Number(A, "V", symbol=gate)),
-                Line(Symbol(I_D), ZERO, None, zero),
-            ],
-            I_D,
-            "square law of the channel",
-            (self.part.name,),
-            ("That does not reach the threshold: the transistor is cut off.",),
-        )
 
     def _output(self, x: float) -> None:
         work = self.work
         span = self.pair("DS")
         work.values.setdefault(self.pair("GS"), x + self.threshold)
         if x > 0.0:
-            line = work.solved(I_D, self.law, Sort.CURRENT)
+            line = work.solved(self.current, self.law, Sort.CURRENT)
             line = replace(line, numbers=substitute(self.law, self._figure))
-            self._add("Drain current", "The square law gives", [line], I_D, "square law", ())
+            heading = "Source current" if self.exchanged else "Drain current"
+            self._add(heading, "The square law gives", [line], self.current, "square law", ())
         expr, parts, _ = self._way("source", "drain")
         line = work.solved(span, expr, Sort.VOLTAGE)
         self._add(
             "Output loop",
-            "From the source round to the drain:",
+            f"From the {self.start} round to the {'source' if self.exchanged else 'drain'}:",
             [line],
             span,
             "Kirchhoff's voltage law",
@@ -348,11 +329,13 @@ class _Stage:
         )
         if x > 0.0 and x > work.values[span] * (1.0 + 1e-9):
             gate, _, _ = self._way("source", "gate")
-            lines = (straight(work, gate), straight(work, expr))
+            lines = (straight(work, gate, self.current), straight(work, expr, self.current))
             start_again_in_triode(self, *lines, x)
         elif x > 0.0:
             self._check(x, work.values[span])
         self._hold()
+        if self.exchanged:
+            back_to_terminals(self)
 
     def _figure(self, symbol: str) -> Expr:
         if symbol == "K":
@@ -378,13 +361,13 @@ class _Stage:
         """The point against ``solve``, which solved it in another way."""
         values, solved = self.work.values, self.solved
         for symbol, true in (
-            (I_D, solved.I_D),
+            (self.current, solved.I_D),
             (self.pair("GS"), solved.V_GS),
             (self.pair("DS"), solved.V_DS),
         ):
             sign = 1.0 if self.n_channel else -1.0
-            expected = abs(true) if symbol == I_D else sign * true
-            floor = 1e-9 if symbol == I_D else 1e-3
+            expected = abs(true) if symbol == self.current else sign * true
+            floor = 1e-9 if symbol == self.current else 1e-3
             if abs(values[symbol] - expected) > HELD * max(abs(expected), floor):
                 raise DerivationError(f"{symbol} does not agree with the solved point.")
 

@@ -29,7 +29,7 @@ from steadypoint.derive._expr import (
     multiply,
 )
 from steadypoint.derive._fallback import board_leaves_out, solved_values, sum_at, transistor_figures
-from steadypoint.derive._names import ACTIVE, BREAKDOWN, CUTOFF, OFF, givens
+from steadypoint.derive._names import ACTIVE, BREAKDOWN, CUTOFF, OFF, givens, in_reverse
 from steadypoint.derive._regions import assumptions, check_regions, open_capacitors
 from steadypoint.derive._step import Line
 from steadypoint.derive._working import Working
@@ -373,17 +373,18 @@ def _hold_elsewhere(
     chance = random.Random(len(work.circuit.parts))  # noqa: S311  repeatable trial values
     regions = _regions(point)
     for _ in range(DRAWS):
-        circuit = work.circuit
-        for part in circuit.parts:
+        sheet = point.circuit
+        for part in sheet.parts:
             if part.kind is Kind.RESISTOR and part.value is not None:
                 ohms = part.value.value * (1.0 + chance.uniform(-0.1, 0.1))
-                circuit = circuit.with_part(replace(part, value=Quantity(ohms, "Ω")))
+                sheet = sheet.with_part(replace(part, value=Quantity(ohms, "Ω")))
         try:
-            other = operating_point(circuit, "board" if work.board else "exact")
+            other = operating_point(sheet, "board" if work.board else "exact")
         except SteadypointError:
             continue
         if _regions(other) != regions or _diodes(other) != _diodes(point):
             continue
+        circuit = in_reverse(sheet, work.names.swapped)
         trial = Working(circuit, work.names, work.states, givens(circuit, work.names), work.board)
         trial.neglects, trial.equal_I_E = work.neglects, work.equal_I_E
         trial.begin()

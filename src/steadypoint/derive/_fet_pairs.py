@@ -12,7 +12,6 @@ from steadypoint.derive._step import Line
 from steadypoint.derive._working import Working
 from steadypoint.errors import DerivationError
 
-I_D = "I_D"
 TRIAL = 1e-3
 """Drain current whose effect gives the resistances. [A]"""
 
@@ -25,6 +24,9 @@ class Stage(Protocol):
 
     @property
     def n_channel(self) -> bool: ...
+
+    @property
+    def current(self) -> str: ...
 
     def pair(self, letters: str) -> str: ...
 
@@ -49,8 +51,8 @@ def by_superposition(stage: Stage) -> dict[str, Expr]:
     """
     work, part = stage.work, stage.part
     known = {**work.given, **work.values}
-    rest = solve_nodes(work.circuit, work.names, {}, {**known, I_D: 0.0})
-    moved = solve_nodes(work.circuit, work.names, {}, {**known, I_D: TRIAL})
+    rest = solve_nodes(work.circuit, work.names, {}, {**known, stage.current: 0.0})
+    moved = solve_nodes(work.circuit, work.names, {}, {**known, stage.current: TRIAL})
     if set(part.nodes) & rest.floating:
         raise DerivationError(f"A terminal of {part.name} hangs free.")
     sign = 1.0 if stage.n_channel else -1.0
@@ -60,15 +62,14 @@ def by_superposition(stage: Stage) -> dict[str, Expr]:
     for name, node, letters in (("gate", gate, "GS"), ("drain", drain, "DS")):
         start = sign * (rest.volts[node] - rest.volts[source])
         slope = (start - sign * (moved.volts[node] - moved.volts[source])) / TRIAL
-        out[name] = straight_line(start, slope)
+        out[name] = straight_line(start, slope, stage.current)
         symbol = stage.pair(letters)
         work.atoms.declare(symbol, Sort.VOLTAGE)
         lines.append(Line(Symbol(symbol), out[name]))
     work.add(
         "Superposition",
-        "Gate and drain hang together, so take the transistor out and put a source of its drain "
-        "current in its place. What the supplies give alone, less what the drain current takes "
-        "away:",
+        "Gate and drain hang together, so take the transistor out and put a source of its "
+        "current in its place. What the supplies give alone, less what this current takes away:",
         lines=lines,
         reason="superposition",
         loop=(part.name,),
@@ -76,10 +77,10 @@ def by_superposition(stage: Stage) -> dict[str, Expr]:
     return out
 
 
-def straight_line(start: float, slope: float) -> Expr:
-    """``start - slope I_D`` with figures."""
+def straight_line(start: float, slope: float, current: str) -> Expr:
+    """``start - slope I_D`` with figures, the drain current by its symbol."""
     volts = Number(start, "V") if abs(start) > 1e-12 else ZERO
     if abs(slope) < 1e-9:
         return volts
-    drop = multiply(Number(abs(slope), "Ω"), Symbol(I_D))
+    drop = multiply(Number(abs(slope), "Ω"), Symbol(current))
     return add((1, volts), (-1 if slope > 0 else 1, drop))

@@ -23,8 +23,6 @@ from steadypoint.derive._step import Line
 from steadypoint.derive._working import Working
 from steadypoint.errors import DerivationError
 
-I_D = "I_D"
-
 
 class Stage(Protocol):
     """What the restart needs of a stage."""
@@ -37,6 +35,9 @@ class Stage(Protocol):
     @property
     def opens(self) -> str: ...
 
+    @property
+    def current(self) -> str: ...
+
     def pair(self, letters: str) -> str: ...
 
 
@@ -48,10 +49,10 @@ class Straight(NamedTuple):
     expr: Expr
 
 
-def straight(work: Working, expr: Expr) -> Straight:
+def straight(work: Working, expr: Expr, current: str) -> Straight:
     """The straight line that an expression is of the drain current."""
-    start = evaluate(expr, {**work.values, I_D: 0.0})
-    return Straight(start, start - evaluate(expr, {**work.values, I_D: 1.0}), expr)
+    start = evaluate(expr, {**work.values, current: 0.0})
+    return Straight(start, start - evaluate(expr, {**work.values, current: 1.0}), expr)
 
 
 def start_again_in_triode(stage: Stage, gate: Straight, output: Straight, x: float) -> None:
@@ -102,10 +103,10 @@ def _assume(stage: Stage, gate: Straight, output: Straight) -> None:
     inside = add((1, multiply(Number(2.0), over, span)), (-1, Power(span, 2)))
     V_GS = Symbol(stage.pair("GS"))
     lines = [
-        Line(Symbol(I_D), multiply(Symbol("K"), inside)),
+        Line(Symbol(stage.current), multiply(Symbol("K"), inside)),
         Line(over, add((1, V_GS), (-1, Symbol(stage.opens)))),
-        Line(V_GS, straight_line(gate.start, gate.slope)),
-        Line(span, straight_line(output.start, output.slope)),
+        Line(V_GS, straight_line(gate.start, gate.slope, stage.current)),
+        Line(span, straight_line(output.start, output.slope, stage.current)),
     ]
     work.add(
         "New assumption",
@@ -160,15 +161,15 @@ def _say_roots(
 ) -> None:
     work, span = stage.work, Symbol(stage.pair("DS"))
     amps = _amps(stage, gate, output, good)
-    work.values |= {I_D: amps, span.name: good}
-    first, current = Number(good, "V", symbol=span.name), Number(amps, "A", symbol=I_D)
-    found = [Line(span, first, None, first), Line(Symbol(I_D), current, None, current)]
+    work.values |= {stage.current: amps, span.name: good}
+    first, current = Number(good, "V", symbol=span.name), Number(amps, "A", symbol=stage.current)
+    found = [Line(span, first, None, first), Line(Symbol(stage.current), current, None, current)]
     if not output.slope:
         work.add(
             "Solve the set",
             "The drain voltage is known, so the rest is linear in the drain current:",
             lines=found,
-            result=I_D,
+            result=stage.current,
             reason="algebra",
             loop=(stage.part.name,),
         )
@@ -187,7 +188,7 @@ def _say_roots(
         "Both roots" if others else "Solve the set",
         "With the drain current from the last line put into the others one quadratic is left:",
         lines=[*lines, found[1]],
-        result=I_D,
+        result=stage.current,
         reason="quadratic formula",
         loop=(stage.part.name,),
         remark=remark,
