@@ -5,6 +5,10 @@ It shares no code with the solver; ``ops`` is ``math``, ``numpy`` or an mpmath c
 
 from __future__ import annotations
 
+import tomllib
+from functools import cache
+from importlib.resources import files
+from itertools import pairwise
 from typing import Any
 
 from scipy import constants
@@ -51,6 +55,23 @@ def _saturation_current(V_on: float, T: float, ops: Any) -> Any:
     return I_S * (T / 298.15) ** 3.2 * ops.exp(1.205 / V_T0 - 1.205 / V_T)
 
 
+@cache
+def _zeners() -> list[tuple[float, float]]:
+    """Voltage and coefficient of the usual types. [V, V/K]"""
+    text = files("steadypoint.devices").joinpath("catalogue/diodes.toml").read_text("utf-8")
+    return [(row["V_Z"], 1e-3 * row["slope"]) for row in tomllib.loads(text)["zener"]]
+
+
+def usual_coefficient(V_Z: float) -> float:
+    """Coefficient between those of the neighbours in the table, as docs/solving.md says. [V/K]"""
+    rows = _zeners()
+    for (low, slope), (high, next_slope) in pairwise(rows):
+        if low <= V_Z <= high:
+            return slope + (next_slope - slope) * (V_Z - low) / (high - low)
+    volts, slope = rows[0] if rows[0][0] > V_Z else rows[-1]
+    return slope * V_Z / volts
+
+
 def _currents(p: Part, V: list[Any], T: float, ops: Any) -> list[Any]:
     """Current into the part at each of its nodes."""
     V_T = constants.k * T / constants.e
@@ -61,7 +82,7 @@ def _currents(p: Part, V: list[Any], T: float, ops: Any) -> list[Any]:
         v = V[0] - V[1]
         current = _saturation_current(p.option("V_F"), T, ops) * (ops.exp(v / V_T) - 1) + LEAK * v
         if p.kind is Kind.ZENER:
-            V_Z = p.value.value
+            V_Z = p.value.value + usual_coefficient(p.value.value) * (T - 298.15)
             current -= 5e-3 * (ops.exp((-v - V_Z) / V_T) - ops.exp(-V_Z / V_T))
         return [current, -current]
     s = 1 if p.kind is Kind.NPN else -1

@@ -1,6 +1,7 @@
 """The circuit, its sheet and the arrangements."""
 
 from steadypoint.circuit._arrangements import Arrangement, arrangement, arrangements
+from steadypoint.circuit._at_temperature import at_temperature, follows_temperature, value_at
 from steadypoint.circuit._check import check
 from steadypoint.circuit._files import read_text_file
 from steadypoint.circuit._model import GROUND, Circuit, Kind, Part, add_view
@@ -18,9 +19,12 @@ __all__ = [
     "apply_setting",
     "arrangement",
     "arrangements",
+    "at_temperature",
     "check",
+    "follows_temperature",
     "load_sheet",
     "read_sheet",
     "read_text_file",
+    "value_at",
     "write_sheet",
 ]

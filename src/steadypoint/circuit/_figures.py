@@ -6,6 +6,7 @@ import re
 from decimal import Decimal
 from typing import Final
 
+from steadypoint.errors import QuantityError
 from steadypoint.values import Quantity, read_quantity
 
 _PREFIXES: Final = (
@@ -46,6 +47,36 @@ def sheet_value(quantity: Quantity) -> str:
     return f"{quantity.value!r} {quantity.unit}".strip()
 
 
+def read_option(text: str, symbol: str, unit: str) -> Quantity:
+    """Quantity of an option as people type it; a B value is in kelvins, with or without the unit.
+
+    Raises
+    ------
+    QuantityError
+        If the text is no such quantity.
+    """
+    if symbol != "B":
+        return read_quantity(text, unit)
+    if "C" in text or "℃" in text:
+        raise QuantityError(f"'{text}' is a temperature. A B value is in kelvins: B 3950 K.")
+    bare = text.strip().removesuffix("K")
+    try:
+        found = read_quantity(bare, "")
+    except QuantityError:
+        raise QuantityError(f"'{text}' is not a B value. Write it in kelvins: B 3950 K.") from None
+    return Quantity(found.value, "K", found.digits, text.strip())
+
+
+def sheet_option(symbol: str, quantity: Quantity) -> str:
+    """Value of an option as a sheet writes it."""
+    if symbol == "B":
+        return f"{Decimal(repr(quantity.value)).normalize():f} K"
+    if quantity.unit == "K⁻¹":
+        text = f"{(Decimal(repr(quantity.value)) * 10**6).normalize():f} ppm/K"
+        return text if read_quantity(text, "K⁻¹").value == quantity.value else repr(quantity.value)
+    return sheet_value(quantity)
+
+
 def sheet_tolerance(tolerance: float) -> str:
     """A relative tolerance as a sheet writes it, ``±5%`` for 0.05."""
     return f"±{(Decimal(repr(tolerance)) * 100).normalize():f}%"
@@ -63,6 +94,8 @@ def _prefixed(number: Decimal, quantity: Quantity) -> str:
 
 def _prefix(number: Decimal, unit: str) -> tuple[int, str]:
     """Prefix by size; 0.65 V and R47 stay without, as the trade writes them."""
+    if unit == "V/K":
+        return -3, "m"
     if not number or unit == "V⁻¹" or (unit in ("V", "Ω", "W") and number.adjusted() == -1):
         return 0, ""
     return next(((e, p) for e, p in _PREFIXES if number.adjusted() >= e), _PREFIXES[-1])

@@ -99,7 +99,8 @@ class Part:
     matched_to : str
         Name of the transistor that this one is matched to, or empty.
     traits : tuple of str
-        Words that say more about the part: ``electrolytic``, ``LED``, ``depletion``.
+        Words that say more about the part: ``electrolytic``, ``LED``, the colour of an LED,
+        ``NTC``, ``PTC``, ``depletion``.
     """
 
     name: str
@@ -119,12 +120,29 @@ class Part:
     def option(self, symbol: str) -> float | None:
         """Value of an option in SI units, or None when neither sheet nor catalogue states it.
 
-        What the sheet states goes before the typical figures of a registered transistor type.
+        What the sheet states goes before the typical figures of a registered transistor type, and
+        before the typical forward voltage of an LED of its colour.
         """
         for name, quantity in self.options:
             if name == symbol:
                 return quantity.value
+        if symbol == "V_F" and self.kind is Kind.DIODE:
+            return self._typical_V_F()
         return self._typical(symbol) if self.type_name and self.kind.is_transistor else None
+
+    @property
+    def colour(self) -> str:
+        """Colour of a light-emitting diode, or empty where the sheet states none."""
+        from steadypoint.devices import led_colours
+
+        known = led_colours() if self.kind is Kind.DIODE and self.traits else ()
+        return next((t for t in self.traits if t in known), "")
+
+    def _typical_V_F(self) -> float | None:
+        from steadypoint.devices import led_voltage
+
+        colour = self.colour
+        return led_voltage(colour) if colour else None
 
     def _typical(self, symbol: str) -> float | None:
         from steadypoint.devices import registered_kind, typical_options

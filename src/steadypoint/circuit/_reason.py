@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection, Mapping
 from typing import Final
 
 from steadypoint.circuit._model import Kind, Part
@@ -61,7 +62,34 @@ def part_fault(part: Part) -> str:
         sentence = option_fault(part.name, part.kind, symbol, quantity)
         if sentence:
             return sentence
+    if part.kind is Kind.RESISTOR:
+        return thermistor_fault(part.name, part.traits, dict(part.options))
     return _fet_fault(part) if part.kind.is_fet else ""
+
+
+def thermistor_fault(name: str, traits: Collection[str], options: Mapping[str, Quantity]) -> str:
+    """Sentence on data that a resistor must or cannot have as a thermistor, or empty.
+
+    Parameters
+    ----------
+    name : str
+        Name of the part.
+    traits : collection of str
+        Its traits.
+    options : mapping of str to Quantity
+        Its options.
+    """
+    if "NTC" in traits and "PTC" in traits:
+        return f"{name} is an NTC and a PTC thermistor. Leave one out."
+    if "NTC" in traits and "B" not in options:
+        return f"{name} needs its B value, for instance '{name} NTC 10k B 3950 K'."
+    if "NTC" in traits and "TCR" in options:
+        return f"{name} is an NTC thermistor, which follows its B value. Leave TCR out."
+    if "NTC" not in traits and "B" in options:
+        return f"{name} has a B value, which an NTC thermistor has: '{name} NTC 10k B 3950 K'."
+    if "PTC" in traits and "TCR" in options and options["TCR"].value <= 0:
+        return f"{name} is a PTC thermistor, whose TCR is positive. Write it so, or leave PTC out."
+    return ""
 
 
 _EITHER: Final = (

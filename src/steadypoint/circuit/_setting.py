@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from steadypoint.circuit._figures import read_option
 from steadypoint.circuit._model import Circuit, Kind, Part
 from steadypoint.circuit._reason import option_fault, temperature_fault, value_fault
 from steadypoint.circuit._trade import OPTIONS, VALUES, find_option
@@ -107,7 +108,7 @@ def _with_option(part: Part, word: str, text: str) -> Part:
         known = list(OPTIONS.get(part.kind, {}))
         hint = did_you_mean(word, known) or (f" Known are {', '.join(known)}." if known else "")
         raise UnknownNameError(f"{part.name} is {part.kind.spoken}, which has no '{word}'.{hint}")
-    quantity: Quantity = read_quantity(text, OPTIONS[part.kind][symbol].unit)
+    quantity: Quantity = read_option(text, symbol, OPTIONS[part.kind][symbol].unit)
     sentence = option_fault(part.name, part.kind, symbol, quantity)
     if sentence:
         raise QuantityError(sentence)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from steadypoint.circuit._model import Kind
+from steadypoint.devices import led_colours
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,11 @@ _DIODE_OPTIONS: Final[dict[str, Measure]] = {
     "n": _EMISSION,
     "P_tot": _POWER,
 }
+_RESISTOR_OPTIONS: Final[dict[str, Measure]] = {
+    "P_max": _POWER,
+    "TCR": Measure("K⁻¹", -5e-3, 1e-2, "temperature coefficient", "100 ppm/K"),
+    "B": Measure("K", 500.0, 2e4, "B value", "3950 K"),
+}
 _FET_OPTIONS: Final[dict[str, Measure]] = {
     "V_GS_off": Measure("V", -1e3, 1e3, "pinch-off voltage", "-4 V"),
     "I_DSS": Measure("A", 1e-9, 1e3, "drain current at V_GS = 0", "8 mA"),
@@ -100,15 +106,17 @@ OPTIONS: Final[dict[Kind, dict[str, Measure]]] = {
         "r_Z": Measure("Ω", 0.0, 1e5, "differential resistance", "5"),
         "I_Z": Measure("A", 1e-9, 1e3, "test current", "5 mA"),
         "I_Z_min": Measure("A", 0.0, 10.0, "least zener current", "1 mA"),
+        "S_Z": Measure("V/K", -1.0, 1.0, "temperature coefficient", "-0.8 mV/K"),
     },
-    Kind.RESISTOR: {"P_max": _POWER},
+    Kind.RESISTOR: _RESISTOR_OPTIONS,
     Kind.CAPACITOR: {"V_max": _RATING_V},
     Kind.INDUCTOR: {"R_S": Measure("Ω", 0.0, 1e6, "winding resistance", "12")},
 }
 
 TRAITS: Final[dict[Kind, tuple[str, ...]]] = {
     Kind.CAPACITOR: ("electrolytic",),
-    Kind.DIODE: ("LED",),
+    Kind.RESISTOR: ("NTC", "PTC"),
+    Kind.DIODE: ("LED", *led_colours()),
     Kind.N_MOSFET: ("depletion",),
     Kind.P_MOSFET: ("depletion",),
 }
@@ -124,6 +132,8 @@ KIND_WORDS: Final[dict[str, Kind]] = {
     "diode": Kind.DIODE,
     "zener": Kind.ZENER,
     "led": Kind.DIODE,
+    "ntc": Kind.RESISTOR,
+    "ptc": Kind.RESISTOR,
     "voltage source": Kind.VOLTAGE_SOURCE,
     "current source": Kind.CURRENT_SOURCE,
 }
@@ -153,6 +163,8 @@ RESERVED: Final = frozenset(
 
 _DESIGNATORS: Final[tuple[tuple[str, Kind], ...]] = (
     ("LED", Kind.DIODE),
+    ("NTC", Kind.RESISTOR),
+    ("PTC", Kind.RESISTOR),
     ("DZ", Kind.ZENER),
     ("ZD", Kind.ZENER),
     ("R", Kind.RESISTOR),
@@ -187,8 +199,8 @@ def kind_of_name(name: str) -> Kind | None:
 
 
 def trait_of_name(name: str) -> str:
-    """Trait that a reference designator implies (``LED`` for LED1), or empty."""
-    return "LED" if name.startswith("LED") else ""
+    """Trait that a reference designator implies (``LED`` for LED1, ``NTC`` for NTC1), or empty."""
+    return next((t for t in ("LED", "NTC", "PTC") if name.startswith(t)), "")
 
 
 def fold(symbol: str) -> str:

@@ -6,10 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
+from steadypoint.circuit._figures import read_option
 from steadypoint.circuit._grammar import Fault, Word
 from steadypoint.circuit._listed import listed
 from steadypoint.circuit._model import Kind
-from steadypoint.circuit._reason import option_fault, value_fault
+from steadypoint.circuit._reason import option_fault, thermistor_fault, value_fault
 from steadypoint.circuit._trade import (
     CHANNELS,
     GATES,
@@ -27,6 +28,7 @@ from steadypoint.circuit._trade import (
     kind_of_name,
     trait_of_name,
 )
+from steadypoint.devices import led_colours
 from steadypoint.errors import QuantityError, did_you_mean
 from steadypoint.values import Quantity, read_quantity, read_tolerance
 
@@ -100,7 +102,7 @@ def _kind(name: Word, rest: list[Word]) -> tuple[Kind, tuple[str, ...], list[Wor
         for take in (2, 1):
             spelled = " ".join(w.lower for w in rest[i : i + take])
             if spelled in KIND_WORDS:
-                traits = ("LED",) if spelled == "led" else ()
+                traits = (spelled.upper(),) if spelled in ("led", "ntc", "ptc") else ()
                 return KIND_WORDS[spelled], traits, rest[:i] + rest[i + take :]
         if word.lower in _TRANSISTOR_WORDS:
             said = f"n-channel {GATES.get(word.lower, 'JFET')}"
@@ -137,8 +139,9 @@ def read_details(draft: Draft, words: Sequence[Word]) -> None:
         if symbol is not None:
             _read_option(draft, symbol, word, rest)
         elif trait:
-            if trait not in draft.traits:
-                draft.traits = (*draft.traits, trait)
+            _add_trait(draft, trait, word)
+        elif word.lower == "thermistor" and draft.kind is Kind.RESISTOR:
+            _require_sort(draft, [word, *rest])
         elif word.lower == "reversed":
             draft.reversed = True
         elif word.text.startswith(_PLUS_MINUS):
@@ -167,11 +170,18 @@ def _read_option(draft: Draft, symbol: str, word: Word, rest: list[Word]) -> Non
         raise Fault(
             f"A value must follow '{word.text}', for instance '{symbol} {measure.example}'.", [word]
         )
-    value = quantity(taken, measure.unit)
+    value = _option_value(taken, symbol, measure.unit)
     sentence = option_fault(draft.name.text, draft.kind, symbol, value)
     if sentence:
         raise Fault(sentence, taken)
     draft.options[symbol] = value
+
+
+def _option_value(words: Sequence[Word], symbol: str, unit: str) -> Quantity:
+    try:
+        return read_option(" ".join(word.text for word in words), symbol, unit)
+    except QuantityError as error:
+        raise Fault(str(error), words) from None
 
 
 def _begins_anew(kind: Kind, word: Word) -> bool:
@@ -185,6 +195,33 @@ def _begins_anew(kind: Kind, word: Word) -> bool:
 
 def _trait(kind: Kind, word: Word) -> str:
     return next((t for t in TRAITS.get(kind, ()) if t.lower() == word.lower), "")
+
+
+def _add_trait(draft: Draft, trait: str, word: Word) -> None:
+    """Note a trait; a colour makes a diode an LED, and no part has two of a sort."""
+    if trait in draft.traits:
+        return
+    for sort, called in ((led_colours(), "colour"), (("NTC", "PTC"), "kind of thermistor")):
+        other = next((t for t in draft.traits if t in sort), "")
+        if trait in sort and other:
+            raise Fault(
+                f"{draft.name.text} is {other} already, and {trait} is another {called}. "
+                "Leave one out.",
+                [word],
+            )
+    if trait in led_colours() and "LED" not in draft.traits:
+        draft.traits = ("LED", *draft.traits)
+    draft.traits = (*draft.traits, trait)
+
+
+def _require_sort(draft: Draft, words: Sequence[Word]) -> None:
+    """A thermistor says which way it goes, in the name or in a word."""
+    if not {"NTC", "PTC"} & ({*draft.traits} | {w.text.upper() for w in words}):
+        name = draft.name.text
+        raise Fault(
+            f"Say which thermistor {name} is: '{name} NTC 10k B 3950 K' or '{name} PTC 1k'.",
+            words[:1],
+        )
 
 
 def _until_percent(word: Word, rest: list[Word]) -> list[Word]:
@@ -253,14 +290,17 @@ def _no_value_wanted(draft: Draft, words: Sequence[Word]) -> None:
         raise Fault(f"{name} has the type {draft.type_name} already. Leave one out.", [words[0]])
     known = (*OPTIONS[kind], *TRAITS.get(kind, ()))
     hint = did_you_mean(words[0].text, known) or f" It takes {listed(known[:5])}, say."
+    if "LED" in draft.traits and "Did you" not in hint:
+        hint = f" Colours of an LED are {listed(led_colours(), 'and')}."
     raise Fault(f"'{words[0].text}' says nothing about {kind.spoken}.{hint}", [words[0]])
 
 
 def _refuse_strange_words(draft: Draft, words: Sequence[Word]) -> None:
     """Name a misspelt word instead of calling the whole text no quantity."""
-    known = (*OPTIONS.get(draft.kind, {}), *TRAITS.get(draft.kind, ()), *KIND_WORDS, "reversed")
+    kinds = (w for w in KIND_WORDS if w.upper() not in TRAITS.get(draft.kind, ()))
+    known = (*OPTIONS.get(draft.kind, {}), *TRAITS.get(draft.kind, ()), *kinds, "reversed")
     for word in words:
-        if len(word.text) > 3 and word.text.isalpha():
+        if len(word.text) > 2 and word.text.isalpha():
             hint = did_you_mean(word.text, known)
             if hint:
                 raise Fault(f"'{word.text}' is not known here.{hint}", [word])
@@ -275,10 +315,17 @@ def _require(draft: Draft) -> None:
             f"{name} {'zener ' if kind is Kind.ZENER else ''}{measure.example}.",
             [draft.name],
         )
-    if "LED" in draft.traits and "V_F" not in draft.options:
+    coloured = set(led_colours()) & set(draft.traits)
+    if "LED" in draft.traits and "V_F" not in draft.options and not coloured:
         raise Fault(
-            f"{name} needs its forward voltage, for instance '{name} V_F 1.9 V'.", [draft.name]
+            f"{name} needs its colour or its forward voltage, for instance '{name} red' or "
+            f"'{name} V_F 1.9 V'.",
+            [draft.name],
         )
+    if kind is Kind.RESISTOR:
+        sentence = thermistor_fault(name, draft.traits, draft.options)
+        if sentence:
+            raise Fault(sentence, [draft.name])
     if draft.reversed and kind not in POLAR and "electrolytic" not in draft.traits:
         raise Fault(
             f"{kind.spoken.capitalize()} has no direction. Leave 'reversed' out.", [draft.name]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from steadypoint.circuit._figures import sheet_tolerance, sheet_value
+from steadypoint.circuit._figures import sheet_option, sheet_tolerance, sheet_value
 from steadypoint.circuit._model import GROUND, Circuit, Kind, Part
 from steadypoint.circuit._trade import POLAR, is_name, kind_of_name, trait_of_name
 from steadypoint.errors import CircuitError
@@ -115,9 +115,11 @@ class _Writing:
         traits = [t for t in part.traits if t != trait_of_name(part.name)]
         if by_name is not part.kind:
             words.append(part.kind.value)
+        if part.kind is not Kind.CAPACITOR:  # electrolytic comes last, as one says it
+            words, traits = [*words, *traits], []
         words += self._value(part)
         words += [part.type_name] if part.type_name else []
-        words += [f"{symbol} {sheet_value(q)}" for symbol, q in part.options]
+        words += [f"{symbol} {sheet_option(symbol, q)}" for symbol, q in part.options]
         return " ".join([*words, *traits])
 
     def _value(self, part: Part) -> list[str]:

@@ -7,9 +7,17 @@ import math
 import sys
 from collections.abc import Sequence
 
-from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.circuit import (
+    GROUND,
+    Circuit,
+    Kind,
+    Part,
+    at_temperature,
+    follows_temperature,
+)
 from steadypoint.cli._console import Report
 from steadypoint.cli._input import read_circuit, read_temperature
+from steadypoint.devices import NOMINAL_TEMPERATURE
 from steadypoint.solve import (
     FetPoint,
     Model,
@@ -159,13 +167,18 @@ def _add_nodes(report: Report, solved: OperatingPoint) -> None:
 
 
 def _add_parts(report: Report, solved: OperatingPoint) -> None:
-    circuit = solved.circuit
+    circuit = at_temperature(solved.circuit, solved.temperature)
     rows = [
         _part_row(part, solved.parts[part.name])
         for part in circuit.parts
         if part.name in solved.parts and part.kind is not Kind.SUPPLY
     ]
     report.table(("Part", "Value", "From", "To", "Current", "Voltage", "Power"), rows, (4, 5, 6))
+    following = [p.name for p in solved.circuit.parts if follows_temperature(p)]
+    if following and solved.temperature != NOMINAL_TEMPERATURE:
+        report.say(
+            f"Value at {celsius(solved.temperature)}, not at 25 °C: {', '.join(following)}.",
+        )
     supplies = [_supply_row(circuit, part, solved.parts[part.name]) for part in circuit.supplies]
     report.table(("Supply", "Value", "Current", "Power"), supplies, (1, 2, 3))
 

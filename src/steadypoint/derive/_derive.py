@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from steadypoint.circuit import Circuit, Kind
+from steadypoint.circuit import Circuit, Kind, at_temperature
 from steadypoint.derive._check import check_working
 from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
@@ -23,6 +23,7 @@ from steadypoint.derive._nodal import LeftOut
 from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
+from steadypoint.derive._temperature import tell_temperature
 from steadypoint.derive._working import Working
 from steadypoint.devices import bipolar_data, thermal_voltage
 from steadypoint.errors import CircuitError, DerivationError
@@ -84,9 +85,14 @@ def derive(
     rung = str(rung)
     if rung not in RUNGS:
         raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
+    done = tell_temperature(_worked(at_temperature(circuit), rung, way), circuit)
+    return round_as_on_board(done) if rounded else done
+
+
+def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
+    """The working with unrounded figures, of parts that have their values at the temperature."""
     if circuit.fets:
-        done = _with_fets(circuit, rung)
-        return round_as_on_board(done) if rounded else done
+        return _with_fets(circuit, rung)
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
     if way not in WAYS:
@@ -97,8 +103,7 @@ def derive(
 
         if rung != "exact":
             raise CircuitError("The node-voltage way is exact. Use it on the exact rung.")
-        done = by_nodes(_begin(circuit, point, board=False), point)
-        return round_as_on_board(done) if rounded else done
+        return by_nodes(_begin(circuit, point, board=False), point)
     work = _begin(circuit, point, board=rung == "board", turn=True)
     why: tuple[str, ...] = ()
     try:
@@ -110,8 +115,7 @@ def derive(
         why = (str(failure),)
         work = _begin(circuit, point, board=rung == "board")
         node_equations(work, point)
-    whole = Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
-    return round_as_on_board(whole) if rounded else whole
+    return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
 
 
 def _with_fets(circuit: Circuit, rung: str) -> Derivation:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.circuit import GROUND, Circuit, Kind, Part, at_temperature
 from steadypoint.derive._algebra import Sort
 from steadypoint.derive._branches import picture
 from steadypoint.derive._expr import (
@@ -71,6 +71,7 @@ def resistor_for(circuit: Circuit, resistor: str, current: str, value: float) ->
     >>> round(working.value("RB"))
     565000
     """
+    circuit = at_temperature(circuit)
     transistor = _asked(circuit, resistor, current, value)
     way = _Way(circuit, transistor, resistor)
     way.start(current, value)

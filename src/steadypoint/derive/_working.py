@@ -68,6 +68,12 @@ class Working:
         parts = self.circuit.transistors
         return frozenset(self.names.junction(p) for p in parts if p.name in self.log_law)
 
+    @property
+    def _by_temperature(self) -> frozenset[float]:
+        """Values that a temperature law gave, with digits but not written: rounded where shown."""
+        stated = (p.value for p in self.circuit.parts if p.value is not None)
+        return frozenset(q.value for q in stated if q.digits and not q.written)
+
     def begin(self) -> None:
         """Forget what was found, keep what is written (a new attempt)."""
         self.values = dict(self.given)
@@ -95,9 +101,9 @@ class Working:
         if symbol not in self.values:
             return Symbol(symbol)
         computed = symbol in self.solved_drops
-        stated = symbol in self.given and not computed
-        digits = 4 if computed else 3
         value = self.values[symbol]
+        stated = symbol in self.given and not computed and value not in self._by_temperature
+        digits = 4 if computed else 3
         return Number(value, self.unit(symbol), symbol=symbol, given=stated, digits=digits)
 
     def solved(self, symbol: str, expr: Expr, sort: Sort, sign: str = "=") -> Line:

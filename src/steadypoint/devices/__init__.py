@@ -29,6 +29,8 @@ from steadypoint.devices._diode_model import (
     DiodeModel,
     led_colours,
     led_model,
+    led_voltage,
+    zener_drift,
     zener_model,
     zener_slope,
 )
@@ -50,7 +52,15 @@ from steadypoint.devices._fet_terminals import (
 )
 from steadypoint.devices._predictions import DeviceModel, predicted
 from steadypoint.devices._records import FROM_MEMORY, Figure, PartRecord, Source
-from steadypoint.devices._resistive import NtcModel, PtcModel, ResistorModel
+from steadypoint.devices._resistive import (
+    SENSOR_LINEAR,
+    SENSOR_QUADRATIC,
+    NtcModel,
+    PtcModel,
+    ResistorModel,
+    linear_ratio,
+    ntc_ratio,
+)
 from steadypoint.devices._temperature import (
     COLDEST,
     GERMANIUM,
@@ -89,6 +99,8 @@ __all__ = [
     "LED_EMISSION",
     "MOBILITY_EXPONENT",
     "NOMINAL_TEMPERATURE",
+    "SENSOR_LINEAR",
+    "SENSOR_QUADRATIC",
     "SILICON",
     "TEMPERATURE_EXPONENT",
     "THRESHOLD_SLOPE",
@@ -122,7 +134,10 @@ __all__ = [
     "kind_of",
     "led_colours",
     "led_model",
+    "led_voltage",
+    "linear_ratio",
     "model_of",
+    "ntc_ratio",
     "on_resistance",
     "part_record",
     "part_types",
@@ -136,6 +151,7 @@ __all__ = [
     "transconductance",
     "typical_options",
     "usual_current",
+    "zener_drift",
     "zener_model",
     "zener_slope",
 ]

@@ -113,6 +113,9 @@ class DiodeData:
         Current at which the breakdown voltage is V_Z. [A]
     r_Z : float
         Differential resistance in breakdown: the straight piece is V_Z + r_Z I. [Ω]
+    drift : float
+        What the ``device`` rung adds to V_Z at the temperature, by the usual coefficient of the
+        voltage; zero where the sheet states one, which V_Z then holds. [V]
     """
 
     V_F: float
@@ -121,6 +124,7 @@ class DiodeData:
     V_Z: float
     I_Z: float
     r_Z: float
+    drift: float = 0.0
 
 
 def diode_data(option: Lookup, V_Z: float = math.inf) -> DiodeData:

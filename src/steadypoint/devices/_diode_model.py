@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-import bisect
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from functools import cache
 from typing import Any, Final
+
+import numpy as np
 
 from steadypoint.devices._records import read_data
 from steadypoint.devices._temperature import (
@@ -28,6 +31,11 @@ from steadypoint.kernels import static_diode
 LED_EMISSION: Final = 2.0
 """Emission coefficient of a light-emitting diode: recombination in the junction (common practice,
 from memory). [-]"""
+
+GAP_SHRINKAGE: Final = 0.13
+"""What the gap of a light-emitting diode shrinks from 0 K to room temperature along its tangent,
+the 0.45 mV/K of gallium arsenide (from memory) times 298 K. The wavelength tells the gap at room
+temperature; the temperature law wants that at 0 K. [V]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,15 +167,34 @@ def zener_slope(V_Z: float) -> tuple[float, float]:
     avalanche and rises. The table stands in ``catalogue/diodes.toml`` with its source.
     """
     positive("the zener diode", V_Z=V_Z)
-    rows = [(r["V_Z"], r["slope"] * 1e-3, r["r_Z"]) for r in read_data("diodes.toml")["zener"]]
-    voltages = [r[0] for r in rows]
-    if voltages[0] >= V_Z or voltages[-1] <= V_Z:
-        row = rows[0] if voltages[0] >= V_Z else rows[-1]
-        return row[1] * V_Z / row[0], row[2]
-    i = bisect.bisect_right(voltages, V_Z)
-    low, high = rows[i - 1], rows[i]
-    share = (V_Z - low[0]) / (high[0] - low[0])
-    return low[1] + share * (high[1] - low[1]), low[2] + share * (high[2] - low[2])
+    voltages, _, resistances = _zeners()
+    return float(zener_drift(V_Z)), float(np.interp(V_Z, voltages, resistances))
+
+
+def zener_drift(V_Z: Any) -> Any:
+    """Usual temperature coefficient of small zener diodes, of many voltages at once.
+
+    Parameters
+    ----------
+    V_Z : float or ndarray
+        Breakdown voltage at 5 mA. [V]
+
+    Returns
+    -------
+    float or ndarray
+        dV_Z/dT; outside the table that of its end, in proportion to the voltage. [V/K]
+    """
+    voltages, slopes, _ = _zeners()
+    inside = np.clip(V_Z, voltages[0], voltages[-1])
+    return np.interp(inside, voltages, slopes) * (V_Z / inside)
+
+
+@cache
+def _zeners() -> tuple[Any, Any, Any]:
+    """Voltages, temperature coefficients and differential resistances of the table. [V, V/K, Ω]"""
+    rows = read_data("diodes.toml")["zener"]
+    columns = ((r["V_Z"], r["slope"] * 1e-3, r["r_Z"]) for r in rows)
+    return tuple(np.array(column) for column in zip(*columns, strict=True))  # type: ignore[return-value]
 
 
 def zener_model(V_Z: float, *, I_Z: float = 5e-3) -> DiodeModel:
@@ -198,11 +225,16 @@ def zener_model(V_Z: float, *, I_Z: float = 5e-3) -> DiodeModel:
 
 def led_colours() -> tuple[str, ...]:
     """Colours of light-emitting diodes that ``led_model`` knows."""
-    return tuple(row["colour"] for row in read_data("diodes.toml")["led"])
+    return tuple(_leds())
 
 
-def led_model(colour: str) -> DiodeModel:
-    """Model of an indicator LED by its colour.
+@cache
+def _leds() -> Mapping[str, Mapping[str, Any]]:
+    return {row["colour"]: row for row in read_data("diodes.toml")["led"]}
+
+
+def led_voltage(colour: str) -> float:
+    """Typical forward voltage of an indicator LED at 10 mA.
 
     Parameters
     ----------
@@ -211,27 +243,56 @@ def led_model(colour: str) -> DiodeModel:
 
     Returns
     -------
-    DiodeModel
-        Diode that has the typical V_F at 10 mA and at 20 mA.
+    float
+        V_F. [V]
 
     Raises
     ------
     UnknownNameError
         If no such colour is known.
     """
-    rows = {row["colour"]: row for row in read_data("diodes.toml")["led"]}
-    row = rows.get(colour.strip().lower())
+    return float(_led(colour)["V_F_10mA"])
+
+
+def _led(colour: str) -> Mapping[str, Any]:
+    row = _leds().get(colour.strip().lower())
     if row is None:
         raise UnknownNameError(
-            f"There is no LED of colour '{colour}'.{did_you_mean(colour, rows)} "
-            f"Known are {', '.join(rows)}."
+            f"There is no LED of colour '{colour}'.{did_you_mean(colour, _leds())} "
+            f"Known are {', '.join(_leds())}."
         )
+    return row
+
+
+def led_model(colour: str, V_F: float | None = None) -> DiodeModel:
+    """Model of an indicator LED by its colour.
+
+    Parameters
+    ----------
+    colour : str
+        One of ``led_colours()``.
+    V_F : float, optional
+        Forward voltage at 10 mA in the place of the typical one. [V]
+
+    Returns
+    -------
+    DiodeModel
+        Diode that has the typical V_F at 10 mA, and its growth to 20 mA.
+
+    Raises
+    ------
+    UnknownNameError
+        If no such colour is known.
+    """
+    row = _led(colour)
     V_n = LED_EMISSION * thermal_voltage(NOMINAL_TEMPERATURE)
     low, high = row["V_F_10mA"], row["V_F_20mA"]
     r_s = (high - low - V_n * math.log(2.0)) / 10e-3
     if r_s < 0:
         raise DeviceError(f"V_F of the {colour} LED grows too little from 10 mA to 20 mA.")
-    I_S = 10e-3 / math.expm1((low - 10e-3 * r_s) / V_n)
+    inner = (low if V_F is None else V_F) - 10e-3 * r_s
+    positive(f"the {colour} LED behind its series resistance", V_F=inner)
+    I_S = 10e-3 / math.expm1(inner / V_n)
     # The gap sets the temperature law, as for other junctions.
-    gap = Material(colour, row["gap"], SILICON.gamma, 2.0)
+    gap = Material(colour, row["gap"] + GAP_SHRINKAGE, SILICON.gamma, 2.0)
     return DiodeModel(I_S=I_S, n=LED_EMISSION, r_s=r_s, material=gap)

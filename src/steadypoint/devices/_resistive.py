@@ -2,11 +2,70 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
+from typing import Any, Final
+
+import numpy as np
 
 from steadypoint.devices._temperature import check_temperature, positive
 from steadypoint.devices._thermal import NOMINAL_TEMPERATURE
+
+SENSOR_LINEAR: Final = 7.88e-3
+"""Linear coefficient of silicon temperature sensors at 25 °C (data sheets, from memory). [1/K]"""
+
+SENSOR_QUADRATIC: Final = 1.937e-5
+"""Quadratic coefficient of the same. [1/K²]"""
+
+
+def linear_ratio(temperature: Any, coefficient: Any, quadratic: float = 0.0) -> Any:
+    r"""Resistance at a temperature over that at 25 °C, by temperature coefficients.
+
+    Parameters
+    ----------
+    temperature : float or ndarray
+        Temperature of the part. [K]
+    coefficient : float or ndarray
+        Linear coefficient. [1/K]
+    quadratic : float, default 0.0
+        Quadratic coefficient. [1/K²]
+
+    Returns
+    -------
+    float or ndarray
+        Ratio. [-]
+
+    Notes
+    -----
+    .. math:: 1 + \alpha\Delta T + \beta\Delta T^2, \quad \Delta T = T - T_{25}
+    """
+    rise = temperature - NOMINAL_TEMPERATURE
+    return 1.0 + coefficient * rise + quadratic * rise * rise
+
+
+def ntc_ratio(temperature: Any, B: Any) -> Any:
+    r"""Resistance of an NTC thermistor at a temperature over that at 25 °C.
+
+    Parameters
+    ----------
+    temperature : float or ndarray
+        Temperature of the part. [K]
+    B : float or ndarray
+        B value. [K]
+
+    Returns
+    -------
+    float or ndarray
+        Ratio. [-]
+
+    Notes
+    -----
+    .. math:: \exp\left(B (1/T - 1/T_{25})\right)
+
+    References
+    ----------
+    IEC 60539-1, directly heated negative temperature coefficient thermistors (from memory).
+    """
+    return np.exp(B * (1.0 / temperature - 1.0 / NOMINAL_TEMPERATURE))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -54,8 +113,7 @@ class ResistorModel:
         DeviceError
             Outside -65 °C to 200 °C, or if the law leaves no positive resistance.
         """
-        rise = check_temperature(temperature) - NOMINAL_TEMPERATURE
-        R = self.R_25 * (1.0 + self.coefficient * rise)
+        R = self.R_25 * float(linear_ratio(check_temperature(temperature), self.coefficient))
         positive("the resistor at this temperature", R=R)
         return R
 
@@ -110,7 +168,7 @@ class NtcModel:
             Outside -65 °C to 200 °C.
         """
         check_temperature(temperature)
-        return self.R_25 * math.exp(self.B * (1.0 / temperature - 1.0 / NOMINAL_TEMPERATURE))
+        return float(self.R_25 * ntc_ratio(temperature, self.B))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,8 +199,8 @@ class PtcModel:
     """
 
     R_25: float
-    alpha: float = 7.88e-3
-    quadratic: float = 1.937e-5
+    alpha: float = SENSOR_LINEAR
+    quadratic: float = SENSOR_QUADRATIC
 
     def __post_init__(self) -> None:
         positive("the PTC resistor", R_25=self.R_25)
@@ -165,7 +223,7 @@ class PtcModel:
         DeviceError
             Outside -65 °C to 200 °C, or if the law leaves no positive resistance.
         """
-        rise = check_temperature(temperature) - NOMINAL_TEMPERATURE
-        R = self.R_25 * (1.0 + self.alpha * rise + self.quadratic * rise * rise)
+        T = check_temperature(temperature)
+        R = self.R_25 * float(linear_ratio(T, self.alpha, self.quadratic))
         positive("the PTC resistor at this temperature", R=R)
         return R

@@ -172,7 +172,7 @@ def _prepared(circuit: Circuit, temperature: float) -> Lanes | None:
     None when its nominal values have no point to start from, or a part follows a law that lanes do
     not know: the single solver then does all sets.
     """
-    net = network(circuit)
+    net = network(circuit, temperature)
     if not has_simple_laws(net):
         return None
     solution = solve(circuit, Model.DEVICE, temperature=temperature)

@@ -10,7 +10,14 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steadypoint.circuit import Circuit, Kind, Part, apply_setting
+from steadypoint.circuit import (
+    Circuit,
+    Kind,
+    Part,
+    apply_setting,
+    follows_temperature,
+    value_at,
+)
 from steadypoint.circuit._trade import OPTIONS, VALUES, find_option
 from steadypoint.devices import (
     DEFAULT_V_BE,
@@ -19,6 +26,7 @@ from steadypoint.devices import (
     NOMINAL_TEMPERATURE,
     TEMPERATURE_EXPONENT,
     thermal_voltage,
+    zener_drift,
 )
 from steadypoint.errors import CircuitError
 from steadypoint.solve._network import _BOUNDS, _OPTION_BOUNDS, Network
@@ -200,6 +208,18 @@ class Figures:
         """Main value of a part."""
         return self._varied.get((name, ""), nominal)
 
+    def value_at(self, part: Part) -> Figure:
+        """Main value of a part at the temperature of each set."""
+        value = self.value(part.name, part.value.value if part.value is not None else 0.0)
+        return value_at(part, self.T, value, lambda symbol: self.option(part.name, symbol, None))
+
+    def zener_voltage(self, part: Part) -> Figure:
+        """Zener voltage at the temperature of each set, by its own or the usual coefficient. [V]"""
+        V_Z = self.value_at(part)
+        if follows_temperature(part):
+            return V_Z
+        return V_Z + zener_drift(V_Z) * (self.T - NOMINAL_TEMPERATURE)
+
     def option(self, name: str, symbol: str, default: Figure) -> Figure:
         """Varied or stated value of an option, else a default."""
         found = self._varied.get((name, symbol))
@@ -254,7 +274,7 @@ def rows_of(figures: Figures, layout: Layout, n: int) -> FloatArray:
     for k, r in enumerate(net.resistors):
         part = net.circuit.part(r.name)
         ohms = (
-            figures.value(r.name, r.value)
+            figures.value_at(part)
             if part.kind is Kind.RESISTOR
             else figures.option(r.name, "R_S", r.value)
         )
@@ -295,7 +315,7 @@ def _junction_rows(figures: Figures, layout: Layout, P: FloatArray) -> None:
     for m, d in enumerate(breaking):
         I_Z = figures.option(d.name, "I_Z", d.data.I_Z)
         slope = np.maximum(V_T, figures.option(d.name, "r_Z", d.data.r_Z) * I_Z)
-        V_Z = figures.value(d.name, d.data.V_Z)
+        V_Z = figures.zener_voltage(net.circuit.part(d.name))
         P[layout.V_Z + m] = V_Z
         P[layout.rest + m] = I_Z * np.exp(-V_Z / slope)
         laws.append((I_Z, slope))

@@ -3,22 +3,25 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
-from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.circuit import GROUND, Circuit, Kind, Part, at_temperature, follows_temperature
 from steadypoint.devices import (
+    NOMINAL_TEMPERATURE,
     BipolarData,
     BipolarModel,
     DiodeData,
+    DiodeModel,
     FetData,
     FetModel,
     bipolar_data,
     diode_data,
     fet_data,
+    zener_drift,
 )
 from steadypoint.errors import CircuitError
-from steadypoint.solve._registered import bipolar_model, fet_model
+from steadypoint.solve._registered import bipolar_model, diode_model, fet_model
 
 _BOUNDS: Final[dict[Kind, tuple[float, float, str]]] = {
     # kind: (lowest, highest, the sentence's remedy); what lies outside is a slip of the pen
@@ -98,12 +101,16 @@ class Fet:
 
 @dataclass(frozen=True, slots=True)
 class Diode:
-    """A diode or zener from anode to cathode index."""
+    """A diode or zener from anode to cathode index.
+
+    ``model`` is that of an LED of a colour at 25 °C; None where the simple law holds.
+    """
 
     name: str
     anode: int
     cathode: int
     data: DiodeData
+    model: DiodeModel | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +144,7 @@ class Network:
     fets: tuple[Fet, ...] = ()
 
 
-def network(circuit: Circuit) -> Network:
+def network(circuit: Circuit, temperature: float = NOMINAL_TEMPERATURE) -> Network:
     """Number the nodes of a circuit and sort its parts.
 
     Parameters
@@ -145,10 +152,13 @@ def network(circuit: Circuit) -> Network:
     circuit : Circuit
         Any circuit of resistors, sources, capacitors, inductors, diodes, zeners and
         transistors.
+    temperature : float, default 298.15
+        Temperature at which parts that follow it take their values. [K]
 
     Returns
     -------
     Network
+        Its ``circuit`` is the one given, with the values at 25 °C.
 
     Raises
     ------
@@ -165,7 +175,7 @@ def network(circuit: Circuit) -> Network:
     bipolars: list[Bipolar] = []
     diodes: list[Diode] = []
     fets: list[Fet] = []
-    for part in circuit.parts:
+    for part in at_temperature(circuit, temperature).parts:
         _check_options(part)
         at = [index[n] for n in part.nodes]
         if part.kind.is_bipolar:
@@ -173,8 +183,8 @@ def network(circuit: Circuit) -> Network:
         elif part.kind.is_fet:
             fets.append(_fet(part, at))
         elif part.kind in (Kind.DIODE, Kind.ZENER):
-            V_Z = _value(part) if part.kind is Kind.ZENER else math.inf
-            diodes.append(Diode(part.name, at[0], at[1], diode_data(part.option, V_Z)))
+            drifts = part.kind is Kind.ZENER and not follows_temperature(circuit.part(part.name))
+            diodes.append(_diode(part, at, temperature - NOMINAL_TEMPERATURE if drifts else 0.0))
         elif part.kind is Kind.INDUCTOR and part.option("R_S"):
             groups["R"].append(Branch(part.name, at[0], at[1], part.option("R_S") or 0.0))
         elif part.kind in _GROUP:
@@ -200,7 +210,8 @@ def network(circuit: Circuit) -> Network:
 
 def has_simple_laws(net: Network) -> bool:
     """Whether all parts follow the simple laws, which are those that lanes know."""
-    return not any(q.model for q in net.bipolars) and not any(f.model for f in net.fets)
+    bent: tuple[Bipolar | Fet | Diode, ...] = (*net.bipolars, *net.fets, *net.diodes)
+    return not any(p.model for p in bent)
 
 
 _GROUP: Final[dict[Kind, str]] = {
@@ -250,6 +261,17 @@ def _fet(part: Part, at: list[int]) -> Fet:
     depletion = "depletion" in part.traits
     data = fet_data(part.option, sign, junction=junction, depletion=depletion)
     return Fet(part.name, sign, at[0], at[1], at[2], data, fet_model(part))
+
+
+def _diode(part: Part, at: list[int], rise: float) -> Diode:
+    """Diode, or zener whose voltage drifts by the usual coefficient over a rise of temperature."""
+    if part.kind is Kind.DIODE:
+        return Diode(part.name, at[0], at[1], diode_data(part.option), diode_model(part))
+    V_Z = _value(part)
+    data = diode_data(part.option, V_Z)
+    if rise:
+        data = replace(data, drift=float(zener_drift(V_Z)) * rise)
+    return Diode(part.name, at[0], at[1], data)
 
 
 def _value(part: Part) -> float:

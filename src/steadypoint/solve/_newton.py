@@ -114,6 +114,10 @@ def laws_of(net: Network, temperature: float) -> Laws:
         I_S += [saturation_current_at(_matched_I_S(net, q.name), temperature, n=q.data.n)] * 2
         nV_T += [q.data.n * V_T] * 2
     for d in net.diodes:
+        if d.model:
+            I_S.append(d.model.at(temperature).I_S)
+            nV_T.append(d.model.n * V_T)
+            continue
         I_S.append(saturation_current_at(d.data.I_S, temperature, n=d.data.n))
         nV_T.append(d.data.n * V_T)
     breaking = [(k, d) for k, d in enumerate(net.diodes) if math.isfinite(d.data.V_Z)]
@@ -122,9 +126,9 @@ def laws_of(net: Network, temperature: float) -> Laws:
         slope = max(V_T, d.data.r_Z * d.data.I_Z)
         I_S.append(d.data.I_Z)
         nV_T.append(slope)
-        rest.append(d.data.I_Z * math.exp(-d.data.V_Z / slope))
+        rest.append(d.data.I_Z * math.exp(-(d.data.V_Z + d.data.drift) / slope))
     offset = np.zeros(len(I_S) + 2 * len(channels))
-    offset[len(I_S) - len(breaking) : len(I_S)] = [d.data.V_Z for _, d in breaking]
+    offset[len(I_S) - len(breaking) : len(I_S)] = [d.data.V_Z + d.data.drift for _, d in breaking]
     pairs = list(zip(I_S, nV_T, strict=True))
     return Laws(
         g=np.array([1.0 / r.value for r in net.resistors]),

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable
 from typing import Final, NamedTuple
 
-from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.circuit import GROUND, Circuit, Kind, Part, at_temperature
 from steadypoint.devices import bipolar_data
 from steadypoint.errors import CircuitError, NoSolutionError, UnknownNameError
 from steadypoint.solve._point import Model, OperatingPoint
@@ -105,6 +105,7 @@ def thevenin(
     _require_nodes(circuit, (node_a, node_b))
     if node_a == node_b:
         raise CircuitError(f"A port needs two different nodes; both are '{node_a}'.")
+    circuit = _at_its_temperature(circuit, point)
     network = PortNetwork(circuit, gone, point, (node_a, node_b))
     if not network.same_island(node_a, node_b):
         raise CircuitError(
@@ -165,6 +166,7 @@ def load_line_ends(
 
     for a stage with a collector and an emitter resistor; in general R follows from the network.
     """
+    circuit = _at_its_temperature(circuit, point)
     part = _transistor(circuit, transistor)
     board = Model(model) is Model.BOARD
     collector, base, emitter = part.nodes
@@ -194,6 +196,11 @@ def load_line_ends(
     V_open = network.voltage(sources, collector) - network.voltage(sources, emitter)
     R = _clean(network.voltage(unit, emitter) - network.voltage(unit, collector))
     return LoadLineEnds(V_open, V_open / R if R else math.copysign(math.inf, V_open))
+
+
+def _at_its_temperature(circuit: Circuit, point: OperatingPoint | None) -> Circuit:
+    """Circuit with its values at the temperature of the point, else at that of its sheet."""
+    return at_temperature(circuit, point.temperature if point is not None else None)
 
 
 def _point_for_others(circuit: Circuit, part: Part, *, board: bool) -> OperatingPoint | None:

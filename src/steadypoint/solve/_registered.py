@@ -1,4 +1,4 @@
-"""When a part of a registered type takes the full model of the catalogue."""
+"""When a part of a registered type, or an LED of a colour, takes the full model."""
 
 from __future__ import annotations
 
@@ -6,7 +6,14 @@ from dataclasses import replace
 from typing import Any, Final
 
 from steadypoint.circuit import Part
-from steadypoint.devices import BipolarModel, FetModel, model_of, registered_kind
+from steadypoint.devices import (
+    BipolarModel,
+    DiodeModel,
+    FetModel,
+    led_model,
+    model_of,
+    registered_kind,
+)
 
 _SIMPLE_BIPOLAR: Final = frozenset({"beta", "V_BE", "I_S", "n"})
 """Data of the simple law; a sheet that states one of them wants that law."""
@@ -55,6 +62,25 @@ def fet_model(part: Part) -> FetModel | None:
     """
     model = _model(part, _SIMPLE_FET, {symbol: 0.0 for symbol, _ in part.options})
     return model if isinstance(model, FetModel) else None
+
+
+def diode_model(part: Part) -> DiodeModel | None:
+    """Model of a light-emitting diode of a colour at 25 °C, or None where the simple law holds.
+
+    Parameters
+    ----------
+    part : Part
+        The diode. A stated ``V_F`` is taken at 10 mA; a stated ``I_S`` or ``n`` asks for the simple
+        law.
+
+    Returns
+    -------
+    DiodeModel or None
+    """
+    stated = {symbol: quantity.value for symbol, quantity in part.options}
+    if not part.colour or {"I_S", "n"} & stated.keys():
+        return None
+    return led_model(part.colour, stated.get("V_F"))
 
 
 def _model(

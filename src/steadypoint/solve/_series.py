@@ -1,11 +1,11 @@
-"""Series resistances of registered types as resistors to inner nodes of the device rung."""
+"""Series resistances of registered types and LEDs: resistors to inner nodes, device rung."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from steadypoint.devices import NOMINAL_TEMPERATURE
-from steadypoint.solve._network import Branch, Network
+from steadypoint.solve._network import Branch, Network, has_simple_laws
 
 
 def with_series(net: Network, temperature: float = NOMINAL_TEMPERATURE) -> Network:
@@ -25,7 +25,7 @@ def with_series(net: Network, temperature: float = NOMINAL_TEMPERATURE) -> Netwo
     -------
     Network
     """
-    if not any(q.model for q in net.bipolars) and not any(f.model for f in net.fets):
+    if has_simple_laws(net):
         return net
     names, resistors = list(net.names), list(net.resistors)
 
@@ -50,12 +50,17 @@ def with_series(net: Network, temperature: float = NOMINAL_TEMPERATURE) -> Netwo
             drain = behind(f.drain, f.name, "r_d", model.r_d)
             source = behind(f.source, f.name, "r_s", model.r_s)
             fets[k] = replace(f, drain=drain, source=source)
+    diodes = list(net.diodes)
+    for k, d in enumerate(diodes):
+        if d.model:
+            diodes[k] = replace(d, anode=behind(d.anode, d.name, "r_s", d.model.r_s))
     return replace(
         net,
         names=tuple(names),
         resistors=tuple(resistors),
         bipolars=tuple(bipolars),
         fets=tuple(fets),
+        diodes=tuple(diodes),
     )
 
 

@@ -115,8 +115,8 @@ def solve(
         If there is no such model, or an assumption names no transistor of the circuit.
     """
     rung = _rung(model)
-    net = network(circuit)
     T = _temperature(circuit, temperature)
+    net = network(circuit, T)
     if assumptions is not None:
         if rung is not Model.BOARD:
             raise CircuitError(f"Assumptions are for the board model; '{rung}' makes none.")
@@ -158,7 +158,8 @@ def neglects(
     """
     assumed = assumptions or Assumptions()
     assumed.check(circuit)
-    return solve_board(network(circuit), _temperature(circuit, temperature), assumed).neglects
+    T = _temperature(circuit, temperature)
+    return solve_board(network(circuit, T), T, assumed).neglects
 
 
 def _exact(net: Network, T: float) -> Solution:

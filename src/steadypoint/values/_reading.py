@@ -182,6 +182,8 @@ def _exponent(text: str, typed: str, wanted: Unit) -> int:
     typed = typed.strip()
     if not typed:
         return 0
+    if typed in dict(wanted.scaled):
+        return dict(wanted.scaled)[typed]
     for spelling in sorted((*wanted.spellings, ""), key=len, reverse=True):
         if typed.endswith(spelling):
             prefix = typed.removesuffix(spelling)

@@ -51,6 +51,8 @@ class Unit:
     stays_from : float
         Smallest magnitude that is written without a prefix: boards and data sheets say 0.65 V and
         0.47 Ω, not 650 mV and 470 mΩ (common practice, no source). [symbol]
+    scaled : tuple of (str, int)
+        Spellings that carry a power of ten of their own, with that power (``ppm/K``).
     """
 
     symbol: str
@@ -64,6 +66,7 @@ class Unit:
     prefixed: bool = True
     points: str = ""
     stays_from: float = 1.0
+    scaled: tuple[tuple[str, int], ...] = ()
 
 
 # The ranges are common practice, no source: they hold every part and value that a lesson, a
@@ -190,13 +193,32 @@ _TABLE: Final = (
         zero=True,
         prefixed=False,
     ),
+    Unit(
+        "K⁻¹",
+        "a relative temperature coefficient",
+        ("K⁻¹", "K^-1", "1/K", "/K"),
+        "100 ppm/K, 0.39 %/K or 0.0039",
+        1e-9,
+        1.0,
+        signed=True,
+        zero=True,
+        prefixed=False,
+        scaled=tuple(
+            (f"{share}{per}", power)
+            for share, power in (("ppm", -6), ("%", -2))
+            for per in ("/K", "/°C", "/℃", "/C", "")
+        ),
+    ),
     Unit("", "a number", ("",), "150 or 0.99", 1e-30, 1e12, signed=True, zero=True, prefixed=False),
 )
 
 UNITS: Final[dict[str, Unit]] = {u.symbol: u for u in _TABLE}
 
 #: Spelling of a unit (with no prefix) to its symbol.
-SPELLINGS: Final[dict[str, str]] = {s: u.symbol for u in _TABLE for s in u.spellings}
+SPELLINGS: Final[dict[str, str]] = {
+    **{s: u.symbol for u in _TABLE for s, _ in u.scaled if len(s) > 1},
+    **{s: u.symbol for u in _TABLE for s in u.spellings},
+}
 
 
 def unit_of(symbol: str) -> Unit:
