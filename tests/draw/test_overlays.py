@@ -179,5 +179,25 @@ def test_light_and_plus_are_drawn():
     assert len(parts["C1"].findall(f"{SVG}path")) == len(dry.findall(f"{SVG}path")) + 1
 
 
+def test_thermistors_have_a_stroke_with_the_sign_of_their_coefficient():
+    sheet = "VCC = 9 V\nfrom VCC through RT {}10k{} to A\nfrom A through R2 1k to ground"
+    plain = schematic(read_sheet(sheet.format("", "")))
+    for kind, data, sign in (("NTC ", " B 3950 K", "−θ"), ("PTC ", "", "+θ")):
+        scene = schematic(read_sheet(sheet.format(kind, data)))
+        root = parse(scene.svg())
+        part = next(g for g in groups(root, "part") if g.get("data-part") == "RT")
+        bare = next(g for g in groups(parse(plain.svg()), "part") if g.get("data-part") == "RT")
+        assert len(part.findall(f"{SVG}path")) == len(bare.findall(f"{SVG}path")) + 1
+        assert sign in "".join(part.itertext())
+        assert f"RT, {kind}thermistor, 10 kΩ" in scene.svg().replace("\u202f", " ")
+
+
+def test_led_tells_its_colour():
+    sheet = "VCC = 9 V\nfrom VCC through LED1 {}, R2 1k to ground"
+    svg = schematic(read_sheet(sheet.format("red"))).svg()
+    assert "LED1, red LED" in svg
+    assert ">red<" in svg
+
+
 def test_errors_are_ours():
     assert issubclass(CircuitError, SteadypointError)

@@ -11,6 +11,7 @@ from steadypoint.draw._layout import Pin, Spot
 from steadypoint.draw._place import Placement
 from steadypoint.draw._scene import Box, Point
 from steadypoint.draw._symbols import half_width
+from steadypoint.draw._thermistor import REACH
 from steadypoint.draw._wiring import GRID, NodeWires, point
 
 LINE: Final = 17.0
@@ -36,7 +37,8 @@ def part_slots(spot: Spot, width: float, lines: int) -> list[Slot]:
         return _across_slots(spot, x, y, width, high)
     mid = y + 30
     kind = spot.element.kind or Kind.RESISTOR
-    off = {Kind.NPN: 25.0, Kind.PNP: 25.0}.get(kind, half_width(kind) + 7)
+    half = REACH if spot.element.sense else half_width(kind)
+    off = {Kind.NPN: 25.0, Kind.PNP: 25.0}.get(kind, half + 7)
     out = []
     prefer_left = spot.mirrored and spot.element.is_transistor
     for way in ("right", "left"):
@@ -55,6 +57,7 @@ def part_slots(spot: Spot, width: float, lines: int) -> list[Slot]:
 
 def _across_slots(spot: Spot, x: float, y: float, width: float, high: float) -> list[Slot]:
     half = half_width(spot.element.kind or Kind.RESISTOR)
+    half = REACH if spot.element.sense else half
     out = []
     for way in ("above", "below"):
         for k, shift in enumerate((0.0, -10.0, 10.0, -20.0, 20.0)):

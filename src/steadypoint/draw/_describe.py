@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
-from steadypoint.draw._typography import kind_word, plain_number, spoken_value
+from steadypoint.draw._typography import part_word, plain_number, spoken_value
 from steadypoint.solve import FetPoint, OperatingPoint, Region, TransistorPoint
 
 _REGION = {
@@ -32,7 +32,7 @@ def node_words(node: str) -> str:
 def part_sentence(part: Part) -> str:
     """Name, kind and value of a part in one phrase."""
     value = spoken_value(part)
-    return f"{part.name}, {kind_word(part.kind)}" + (f", {value}" if value else "")
+    return f"{part.name}, {part_word(part)}" + (f", {value}" if value else "")
 
 
 def _connection(part: Part) -> str:

@@ -110,7 +110,7 @@ def body_boxes(spot: Spot) -> tuple[Box, ...]:
         left = spot.element.side == "left"
         return (Box(x - 5, y - 1, x - 0.3, y + 1) if left else Box(x + 0.3, y - 1, x + 5, y + 1),)
     if spot.form == "across":
-        return (Box(x - 2.6, y - 1.4, x + 2.6, y + (2.6 if spot.element.light else 1.4)),)
+        return (Box(x - 2.6, y - 1.4, x + 2.6, y + (2.6 if spot.element.is_wide else 1.4)),)
     if spot.element.is_transistor:
         side = 1 if spot.mirrored else -1
         lead = sorted((x + side * 3.8, x))
@@ -119,7 +119,7 @@ def body_boxes(spot: Spot) -> tuple[Box, ...]:
             Box(x - 0.4, y + 0.2, x + 0.4, y + LEN - 0.2),
             Box(lead[0], y + MID - 0.2, lead[1], y + MID + 0.2),
         )
-    arm = 2.6 if spot.element.light else 1.4
+    arm = 2.6 if spot.element.is_wide else 1.4
     return (Box(x - arm, y + 0.4, x + 1.4, y + LEN - 0.4),)
 
 

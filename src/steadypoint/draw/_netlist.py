@@ -7,6 +7,7 @@ from functools import cached_property
 from typing import Final
 
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.draw._thermistor import SENSES
 
 _COLLECTOR, _BASE, _EMITTER = 0, 1, 2
 _DOWNWARDS: Final = (Kind.NPN, Kind.N_JFET, Kind.N_MOSFET)
@@ -31,6 +32,8 @@ class Element:
         ``left`` or ``right`` for signal terminals.
     light : bool
         True for a part that shines; its symbol has arrows.
+    sense : str
+        What stands at the stroke of a thermistor, ``−θ`` or ``+θ``; empty for other parts.
     """
 
     name: str
@@ -38,6 +41,12 @@ class Element:
     nodes: tuple[str, ...]
     side: str = ""
     light: bool = False
+    sense: str = ""
+
+    @property
+    def is_wide(self) -> bool:
+        """True for parts with marks beside the symbol, left of it or below."""
+        return self.light or bool(self.sense)
 
     @property
     def is_transistor(self) -> bool:
@@ -140,7 +149,9 @@ def netlist(circuit: Circuit, *, with_signal: bool = True) -> Netlist:
     drawn = [p for p in circuit.parts if p.kind is not Kind.SUPPLY]
     if not with_signal:
         drawn = [p for p in drawn if p.name not in signal]
-    elements = [Element(p.name, p.kind, p.nodes, light="LED" in p.traits) for p in drawn]
+    elements = [
+        Element(p.name, p.kind, p.nodes, light="LED" in p.traits, sense=_sense(p)) for p in drawn
+    ]
     top, bottom, flags, falling = _rails(circuit)
     if with_signal:
         terminals = _terminals(circuit, drawn, {top, bottom, *flags})
@@ -155,6 +166,10 @@ def netlist(circuit: Circuit, *, with_signal: bool = True) -> Netlist:
         falling,
         frozenset(signal),
     )
+
+
+def _sense(part: Part) -> str:
+    return next((SENSES[t] for t in part.traits if t in SENSES), "")
 
 
 def _rails(circuit: Circuit) -> tuple[str, str, set[str], bool]:

@@ -17,6 +17,7 @@ from steadypoint.draw._netlist import Netlist
 from steadypoint.draw._place import Placement, place, widened
 from steadypoint.draw._scene import Box
 from steadypoint.draw._symbols import light_arrows, place_symbol, place_transistor
+from steadypoint.draw._thermistor import thermistor_stroke
 from steadypoint.draw._wiring import GRID, NodeWires, Obstacle, point, wiring
 
 _WIDER: Final = (0.0, 1.0, 2.5, 5.0)  # grid units added when texts find no place
@@ -141,6 +142,9 @@ def _bodies(placement: Placement) -> list[Obstacle]:
             out.append(Obstacle(place_symbol(kind, pins[0], pins[1]).body.grown(1.0)))
             if spot.element.light:
                 out.append(Obstacle(light_arrows(pins[0], pins[1])[1].grown(1.0)))
+            if spot.element.sense:
+                room = thermistor_stroke(pins[0], pins[1], spot.element.sense)[2]
+                out.append(Obstacle(room.grown(1.0)))
             (ax, ay), (zx, zy) = pins[0], pins[1]
             mx, my = (ax + zx) / 2, (ay + zy) / 2
             leads = [(0, _span(ax, ay, mx, my)), (1, _span(zx, zy, mx, my))]

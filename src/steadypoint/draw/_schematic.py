@@ -17,6 +17,7 @@ from steadypoint.draw._netlist import Netlist, netlist
 from steadypoint.draw._plan import Plan, plan_of, rail_name_box
 from steadypoint.draw._scene import Box, Circle, Command, Group, Mark, Path, Point, Scene, Text
 from steadypoint.draw._symbols import light_arrows, place_symbol, place_transistor, plus_mark
+from steadypoint.draw._thermistor import thermistor_stroke
 from steadypoint.draw._wiring import GRID, NodeWires, dot, point, wire_path
 from steadypoint.errors import UnknownNameError
 from steadypoint.solve import OperatingPoint, Region
@@ -246,6 +247,9 @@ class _Pen:
             shapes.append(plus_mark(pins[0], pins[1]))
         if element.light:
             shapes += light_arrows(pins[0], pins[1])[0]
+        if element.sense:
+            stroke, text, _ = thermistor_stroke(pins[0], pins[1], element.sense)
+            shapes += (stroke, self.note(text))
         label = self.label(spot)
         shapes.append(Group("given", label, data=(("given", element.name),)))
         states = " signal" if element.name in self.net.signal else ""

@@ -103,9 +103,8 @@ def value_line(part: Part, *, as_written: bool = False) -> tuple[Span, ...]:
         return ()
     if part.value is not None:
         return given(part.value, as_written=as_written)
-    if part.type_name:
-        return (Span(part.type_name, weight="num"),)
-    return ()
+    text = part.type_name or part.colour
+    return (Span(text, weight="num"),) if text else ()
 
 
 _OPENS: Final = ("I_DSS", "K", "V_GS_off", "V_GS_th")
@@ -137,6 +136,14 @@ def spoken_value(part: Part) -> str:
         return part.type_name
     figures, unit = trimmed(part.value)
     return f"{figures} {unit}".strip()
+
+
+def part_word(part: Part) -> str:
+    """The word for a part in a sentence: ``resistor``, ``NTC thermistor``, ``red LED``."""
+    if "LED" in part.traits:
+        return f"{part.colour} LED".strip()
+    sort = next((t for t in ("NTC", "PTC") if t in part.traits), "")
+    return f"{sort} thermistor" if sort else kind_word(part.kind)
 
 
 def kind_word(kind: Kind) -> str:

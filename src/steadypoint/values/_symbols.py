@@ -200,6 +200,10 @@ def split_symbol(name: str) -> SymbolParts:
     return _undivided(name)
 
 
+_DESIGNATORS: Final = ("LED", "NTC", "PTC")
+"""Designators of several letters that stay together: LED1 is LED with the number 1."""
+
+
 def _undivided(name: str) -> SymbolParts:
     if name in GREEK:
         return SymbolParts(GREEK[name])
@@ -210,6 +214,10 @@ def _undivided(name: str) -> SymbolParts:
         # beta1, betaF, β1: a Greek letter with a number or a capital behind it.
         if rest != name and re.fullmatch(r"[0-9]+|[A-Z][0-9]*", rest):
             return SymbolParts(sign, rest)
+    for word in _DESIGNATORS:
+        rest = name.removeprefix(word)
+        if rest != name and re.fullmatch(r"[0-9]*", rest):
+            return SymbolParts(word, rest)
     match = _BASE_AND_REST.fullmatch(name)
     return SymbolParts(match["base"], match["rest"]) if match else SymbolParts(name)
 
