@@ -39,7 +39,7 @@ def test_each_symbol_is_explained_once() -> None:
 def test_a_row_has_meaning_unit_and_source(row: tuple[str, ...]) -> None:
     _, meaning, unit, source = row
     assert len(meaning) > 5
-    assert re.fullmatch(r"(?:A|V|Ω|W|S|K|F|H|A/V²|V⁻¹|V/K|K⁻¹|-)(?:, Ω)?", unit)
+    assert re.fullmatch(r"(?:A|V|Ω|W|S|K|F|H|A/V²|V⁻¹|V/K|K⁻¹|K/W|-)(?:, Ω)?", unit)
     assert re.search(r"IEC|IEEE|ISO|common|our own", source)
 
 

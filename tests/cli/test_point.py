@@ -240,3 +240,26 @@ def test_deeply_silly_sheets_earn_a_sentence(run: Run, tmp_path: Path):
     ):
         sheet.write_text(text, encoding="utf-8")
         assert_one_sentence(run("point", sheet))
+
+
+WARM = RECORDER.replace("beta 150", "beta 150, R_thJA 400 K/W").replace("9 V", "30 V")
+
+
+def test_self_heating_shows_and_gives_junction_temperatures(run: Run, tmp_path: Path):
+    sheet = tmp_path / "warm.circuit"
+    sheet.write_text(WARM, encoding="utf-8")
+    asked = ("point", sheet, "--model", "device", "--temperature", "40C", "--self-heating")
+    data = json.loads(run(*asked, "--json").out)
+    rise = 400.0 * data["transistors"]["Q1"]["P"]
+    assert data["junction_temperatures"]["Q1"] == pytest.approx(313.15 + rise, abs=1e-3)
+    said = run(*asked)
+    assert "self-heating in air of 40" in said.out
+    assert re.search(r"T_J\n.*°C\n", said.out)
+    plain = json.loads(run("point", sheet, "--model", "device", "--json").out)
+    assert "junction_temperatures" not in plain
+
+
+def test_self_heating_without_data_or_on_another_model_is_one_sentence(run: Run, recorder: Path):
+    said = run("point", recorder, "--model", "device", "--self-heating")
+    assert_one_sentence(said, "neither the sheet nor a registered type")
+    assert_one_sentence(run("point", recorder, "--self-heating"), "Choose the model device")

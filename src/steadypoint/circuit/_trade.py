@@ -50,6 +50,8 @@ _JUNCTION: Final = Measure("V", 0.0, 10.0, "junction voltage", "0.65 V")
 _EMISSION: Final = Measure("", 0.5, 10.0, "emission coefficient", "1")
 _SATURATION_CURRENT: Final = Measure("A", 1e-40, 1e-2, "saturation current", "10 fA")
 _POWER: Final = Measure("W", 1e-4, 1e5, "power rating", "0.25 W")
+_THERMAL: Final = Measure("K/W", 1e-3, 1e5, "thermal resistance", "200 K/W")
+_HOTTEST: Final = Measure("K", 300.0, 573.15, "rated junction temperature", "150 °C")
 _RATING_V: Final = Measure("V", 0.1, 1e5, "voltage rating", "40 V")
 _RATING_I: Final = Measure("A", 1e-6, 1e4, "current rating", "200 mA")
 
@@ -65,12 +67,16 @@ _TRANSISTOR_OPTIONS: Final[dict[str, Measure]] = {
     "V_CEO": _RATING_V,
     "I_C_max": _RATING_I,
     "P_tot": _POWER,
+    "R_thJA": _THERMAL,
+    "T_J_max": _HOTTEST,
 }
 _DIODE_OPTIONS: Final[dict[str, Measure]] = {
     "V_F": Measure("V", 0.0, 1e3, "forward voltage", "0.7 V"),
     "I_S": _SATURATION_CURRENT,
     "n": _EMISSION,
     "P_tot": _POWER,
+    "R_thJA": _THERMAL,
+    "T_J_max": _HOTTEST,
 }
 _RESISTOR_OPTIONS: Final[dict[str, Measure]] = {
     "P_max": _POWER,
@@ -85,6 +91,8 @@ _FET_OPTIONS: Final[dict[str, Measure]] = {
     "V_DS_max": _RATING_V,
     "I_D_max": _RATING_I,
     "P_tot": _POWER,
+    "R_thJA": _THERMAL,
+    "T_J_max": _HOTTEST,
 }
 _MOSFET_OPTIONS: Final[dict[str, Measure]] = {
     "V_GS_th": Measure("V", -1e3, 1e3, "threshold voltage", "2 V"),

@@ -131,6 +131,14 @@ Temperature = Annotated[
         help="Temperature, such as 60C or 333K; that of the sheet (else 25 °C) by default.",
     ),
 ]
+SelfHeating = Annotated[
+    bool,
+    typer.Option(
+        "--self-heating",
+        help="Let each transistor warm its junction by R_thJA times its power; the temperature is "
+        "then that of the air. For --model device.",
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON with SI values, for programs.")]
 
 
@@ -160,6 +168,7 @@ def point(
     model: ModelChoice = Rung.EXACT,
     settings: Settings = None,
     temperature: Temperature = None,
+    self_heating: SelfHeating = False,
     as_json: Json = False,
 ) -> None:
     """Solve the operating point of a circuit.
@@ -167,9 +176,10 @@ def point(
     Tells every node voltage, current and power, the region of each transistor and how far its
     point stands from saturation and cut-off.
     """
-    from steadypoint.cli._point import show_point
+    from steadypoint.cli._point import Asked, show_point
 
-    show_point(sheet, model.value, settings or [], temperature, as_json=as_json)
+    asked = Asked(model.value, temperature, self_heating=self_heating)
+    show_point(sheet, settings or [], asked, as_json=as_json)
 
 
 @app.command(epilog="Example: steadypoint work stage.circuit --model board --format markdown")

@@ -6,6 +6,7 @@ import json
 import math
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 from steadypoint.circuit import (
     GROUND,
@@ -41,12 +42,23 @@ FET_REGION_WORDS = REGION_WORDS | {Region.SATURATION: "saturation"}
 TUBE = 24  # characters of the level between its two ends
 
 
-def show_point(
-    sheet: str, model: str, settings: Sequence[str], temperature: str | None, *, as_json: bool
-) -> None:
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """How a point is to be solved: the rung, the temperature as typed, and self-heating."""
+
+    model: str
+    temperature: str | None
+    self_heating: bool = False
+
+
+def show_point(sheet: str, settings: Sequence[str], asked: Asked, *, as_json: bool) -> None:
     """Solve a sheet and print its operating point."""
-    circuit = read_circuit(sheet, settings)
-    solved = operating_point(circuit, Model(model), temperature=read_temperature(temperature))
+    solved = operating_point(
+        read_circuit(sheet, settings),
+        Model(asked.model),
+        temperature=read_temperature(asked.temperature),
+        self_heating=asked.self_heating,
+    )
     if as_json:
         print_json(to_dict(solved))
         return
@@ -72,7 +84,8 @@ def point_report(solved: OperatingPoint) -> Report:
         Transistors, level, nodes, parts, supplies and warnings.
     """
     report = Report()
-    note = f"Model {solved.model.value}, {celsius(solved.temperature)}"
+    warmed = "self-heating in air of " if solved.junction_temperatures else ""
+    note = f"Model {solved.model.value}, {warmed}{celsius(solved.temperature)}"
     if solved.circuit.title:
         report.title(solved.circuit.title, note)
     else:
@@ -109,7 +122,7 @@ def _add_transistors(report: Report, solved: OperatingPoint, polarity: str) -> N
         voltages = [_with_unit(sign * x, "V") for x in (t.V_CE, t.V_BE)]
         region = REGION_WORDS[t.region]
         rows.append((f"{t.name} {t.polarity}", region, *currents, *voltages, _power(t.P)))
-    report.table(heads, rows, numeric=range(2, len(heads)))
+    _transistor_table(report, solved, heads, rows, [t.name for t in chosen])
 
 
 def _add_fets(report: Report, solved: OperatingPoint, channel: str) -> None:
@@ -125,6 +138,23 @@ def _add_fets(report: Report, solved: OperatingPoint, channel: str) -> None:
         values += [_with_unit(sign * x, "V") for x in (f.V_DS, f.V_GS)]
         values += [_with_unit(sign * f.I_G, "A"), _power(f.P)]
         rows.append((f"{f.name} {f.kind}", FET_REGION_WORDS[f.region], *values))
+    _transistor_table(report, solved, heads, rows, [f.name for f in chosen])
+
+
+def _transistor_table(
+    report: Report,
+    solved: OperatingPoint,
+    heads: tuple[str, ...],
+    rows: list[tuple[str, ...]],
+    names: Sequence[str],
+) -> None:
+    """Table of transistors, with a column T_J where junctions heat themselves."""
+    warm = solved.junction_temperatures
+    if warm:
+        heads = (*heads, "T_J")
+        rows = [
+            (*row, format_quantity(warm[name], "°C")) for row, name in zip(rows, names, strict=True)
+        ]
     report.table(heads, rows, numeric=range(2, len(heads)))
 
 

@@ -13,7 +13,8 @@ from steadypoint.devices._fet_terminals import drain_current
 from steadypoint.devices._records import PartRecord
 from steadypoint.devices._thermal import saturation_current
 
-_RATINGS = ("V_CEO", "I_C_max", "P_tot")
+_RATINGS = ("V_CEO", "I_C_max", "P_tot", "R_thJA", "T_J_max")
+_FET_RATINGS = ("I_D_max", "P_tot", "R_thJA", "T_J_max")
 
 
 def usual_current(record: PartRecord) -> float:
@@ -45,9 +46,11 @@ def typical_options(type_name: str) -> Mapping[str, float]:
     -------
     mapping of str to float
         ``beta``, ``V_BE`` in steps of 0.05 V as boards take it, ``I_S`` and ``V_A`` at the usual
-        current, and the ratings ``V_CEO``, ``I_C_max`` and ``P_tot``, by symbol; three digits.
+        current, the ratings ``V_CEO``, ``I_C_max`` and ``P_tot``, and ``R_thJA`` and ``T_J_max``,
+        by symbol; three digits.
         Of a field-effect type ``V_GS_off`` and ``I_DSS`` (JFET, depletion) or ``V_GS_th`` and ``K``
-        in the signs of its channel, ``V_A``, and the ratings ``V_DS_max``, ``I_D_max``, ``P_tot``.
+        in the signs of its channel, ``V_A``, the ratings ``V_DS_max``, ``I_D_max``, ``P_tot``,
+        and ``R_thJA`` and ``T_J_max``.
         [SI]
 
     Raises
@@ -73,7 +76,7 @@ def typical_options(type_name: str) -> Mapping[str, float]:
         rating = record.rating(symbol)
         if rating is not None:
             figures[symbol] = rating
-    return {symbol: float(f"{value:.3g}") for symbol, value in figures.items()}
+    return {symbol: _short(symbol, value) for symbol, value in figures.items()}
 
 
 def _typical_of_fet(record: PartRecord, model: FetModel) -> Mapping[str, float]:
@@ -90,8 +93,13 @@ def _typical_of_fet(record: PartRecord, model: FetModel) -> Mapping[str, float]:
     else:
         figures = {"V_GS_th": sign * model.V_GS_th, "K": I_D / overdrive**2}
     figures["V_A"] = model.V_A
-    for symbol, name in (("V_DS", "V_DS_max"), ("I_D_max", "I_D_max"), ("P_tot", "P_tot")):
+    for symbol in ("V_DS", *_FET_RATINGS):
         rating = record.rating(symbol)
         if rating is not None:
-            figures[name] = rating
-    return {symbol: float(f"{value:.3g}") for symbol, value in figures.items()}
+            figures["V_DS_max" if symbol == "V_DS" else symbol] = rating
+    return {symbol: _short(symbol, value) for symbol, value in figures.items()}
+
+
+def _short(symbol: str, value: float) -> float:
+    """Value of three digits; a temperature stays as it is, for its digits count in °C."""
+    return value if symbol == "T_J_max" else float(f"{value:.3g}")

@@ -19,6 +19,7 @@ from steadypoint.errors._tree import (
     SteadypointError,
     TextFileError,
     ThemeError,
+    ThermalRunawayError,
     UnknownNameError,
     did_you_mean,
 )
@@ -38,6 +39,7 @@ __all__ = [
     "SteadypointError",
     "TextFileError",
     "ThemeError",
+    "ThermalRunawayError",
     "UnknownNameError",
     "did_you_mean",
 ]

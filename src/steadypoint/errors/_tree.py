@@ -114,6 +114,10 @@ class NoSolutionError(SolveError):
     """The circuit has no operating point under the chosen model."""
 
 
+class ThermalRunawayError(NoSolutionError):
+    """A junction heats itself without end, or beyond what it stands; names the part."""
+
+
 class ConvergenceError(SolveError):
     """The search for an operating point did not settle; names the part that would not."""
 

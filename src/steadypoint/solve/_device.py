@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Final
 
@@ -36,7 +36,12 @@ class DeviceFound:
 
 
 def solve_device(
-    net: Network, temperature: float, start: Trial | None = None, *, only_newton: bool = False
+    net: Network,
+    temperature: float,
+    start: Trial | None = None,
+    *,
+    only_newton: bool = False,
+    junctions: Mapping[str, float] | None = None,
 ) -> DeviceFound:
     """Solve a network with exponential junctions.
 
@@ -50,6 +55,8 @@ def solve_device(
         Where Newton's method starts; without it every base-emitter junction at 1 mA.
     only_newton : bool, default False
         Give up when Newton's method does not settle from there.
+    junctions : mapping of str to float, optional
+        Junction temperatures of parts that differ from ``temperature``, by name. [K]
 
     Returns
     -------
@@ -60,7 +67,7 @@ def solve_device(
     ConvergenceError
         When no way settles; the sentence names the part that would not.
     """
-    plan, laws = plan_of(net), laws_of(net, temperature)
+    plan, laws = plan_of(net), laws_of(net, temperature, junctions)
     ways: tuple[tuple[Method, Callable[[], Trial]], ...] = (
         (Method.NEWTON, lambda: newton(plan, laws, start or cold(plan, laws, net))),
         (Method.SOURCES, lambda: step_sources(plan, laws)),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from steadypoint.devices import ZENER_TEST_CURRENT, DiodeData, FetModel
@@ -41,9 +42,11 @@ def model_of_fet(f: Fet) -> FetModel:
     )
 
 
-def channel_laws(net: Network, temperature: float) -> tuple[ChannelLaw, ...]:
-    """Laws of all channels at a temperature. [K]"""
-    models = [model_of_fet(f).at(temperature) for f in net.fets]
+def channel_laws(
+    net: Network, temperature: float, junctions: Mapping[str, float]
+) -> tuple[ChannelLaw, ...]:
+    """Laws of all channels at a temperature, or at their own by name. [K]"""
+    models = [model_of_fet(f).at(junctions.get(f.name, temperature)) for f in net.fets]
     return tuple(ChannelLaw(m.K, m.V_GS_th, 1.0 / m.V_A) for m in models)
 
 

@@ -20,12 +20,15 @@ def to_dict(point: OperatingPoint) -> dict[str, Any]:
     -------
     dict
         ``model``, ``temperature`` [K], ``supplies`` (V, I, P; delivered), ``nodes`` [V], ``parts``
-        (I, V, P), ``transistors`` (bipolar), ``fets`` and ``warnings``.
+        (I, V, P), ``transistors`` (bipolar), ``fets`` and ``warnings``; after a
+        search with self-heating also ``junction_temperatures`` [K].
     """
+    heated = dict(point.junction_temperatures)
     supplies = [p.name for p in point.circuit.parts if p.kind is Kind.SUPPLY]
     return {
         "model": point.model.value,
         "temperature": point.temperature,
+        **({"junction_temperatures": heated} if heated else {}),
         "supplies": {
             n: {"V": point.parts[n].V, "I": point.parts[n].I, "P": point.parts[n].P}
             for n in supplies

@@ -49,6 +49,8 @@ _OPTION_BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "I_DSS": (1e-12, 1e3),
     "K": (1e-12, 1e4),
     "lambda": (0.0, 10.0),
+    "R_thJA": (1e-6, 1e6),
+    "T_J_max": (200.0, 1e3),
 }
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -86,7 +87,7 @@ class Trial:
     orientation: float = 0.0
 
 
-def laws_of(net: Network, temperature: float) -> Laws:
+def laws_of(net: Network, temperature: float, junctions: Mapping[str, float] | None = None) -> Laws:
     """Carry the data of the parts to a temperature.
 
     Parameters
@@ -95,35 +96,39 @@ def laws_of(net: Network, temperature: float) -> Laws:
         The network.
     temperature : float
         Junction temperature. [K]
+    junctions : mapping of str to float, optional
+        Junction temperatures of parts that differ from it, by name. [K]
 
     Returns
     -------
     Laws
     """
-    V_T = thermal_voltage(temperature)
-    net = with_series(net, temperature)
-    channels, net = channel_laws(net, temperature), with_junctions(net)
-    models = [q.model.at(temperature) if q.model else None for q in net.bipolars]
+    at = junctions or {}
+    net = with_series(net, temperature, at)
+    channels, net = channel_laws(net, temperature, at), with_junctions(net)
+    models = [q.model.at(at.get(q.name, temperature)) if q.model else None for q in net.bipolars]
     I_S: list[float] = []
     nV_T: list[float] = []
     for q, model in zip(net.bipolars, models, strict=True):
+        T = at.get(q.name, temperature)
         if model:
             I_S += [model.I_S] * 2
-            nV_T += [model.n_F * V_T] * 2
+            nV_T += [model.n_F * thermal_voltage(T)] * 2
             continue
-        I_S += [saturation_current_at(_matched_I_S(net, q.name), temperature, n=q.data.n)] * 2
-        nV_T += [q.data.n * V_T] * 2
+        I_S += [saturation_current_at(_matched_I_S(net, q.name), T, n=q.data.n)] * 2
+        nV_T += [q.data.n * thermal_voltage(T)] * 2
     for d in net.diodes:
+        T = at.get(d.name, temperature)
         if d.model:
-            I_S.append(d.model.at(temperature).I_S)
-            nV_T.append(d.model.n * V_T)
+            I_S.append(d.model.at(T).I_S)
+            nV_T.append(d.model.n * thermal_voltage(T))
             continue
-        I_S.append(saturation_current_at(d.data.I_S, temperature, n=d.data.n))
-        nV_T.append(d.data.n * V_T)
+        I_S.append(saturation_current_at(d.data.I_S, T, n=d.data.n))
+        nV_T.append(d.data.n * thermal_voltage(T))
     breaking = [(k, d) for k, d in enumerate(net.diodes) if math.isfinite(d.data.V_Z)]
     rest = list(I_S)
     for _, d in breaking:
-        slope = max(V_T, d.data.r_Z * d.data.I_Z)
+        slope = max(thermal_voltage(at.get(d.name, temperature)), d.data.r_Z * d.data.I_Z)
         I_S.append(d.data.I_Z)
         nV_T.append(slope)
         rest.append(d.data.I_Z * math.exp(-(d.data.V_Z + d.data.drift) / slope))

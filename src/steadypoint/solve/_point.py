@@ -156,7 +156,7 @@ class OperatingPoint:
     model : Model
         The rung that was used.
     temperature : float
-        Junction temperature. [K]
+        Temperature of all junctions; with self-heating that of the air around. [K]
     nodes : mapping of str to float
         Node voltages against ground, ground included. [V]
     parts : mapping of str to PartPoint
@@ -173,6 +173,8 @@ class OperatingPoint:
         Largest imbalance of Kirchhoff's current law. [A]
     fets : mapping of str to FetPoint
         Field-effect transistors in the order of the sheet.
+    junction_temperatures : mapping of str to float
+        With self-heating the junction temperature of each part that heats itself, else empty. [K]
     """
 
     circuit: Circuit
@@ -186,3 +188,4 @@ class OperatingPoint:
     steps: int = 0
     residual: float = 0.0
     fets: Mapping[str, FetPoint] = field(default_factory=dict)
+    junction_temperatures: Mapping[str, float] = field(default_factory=dict)

@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 from steadypoint.devices import NOMINAL_TEMPERATURE
 from steadypoint.solve._network import Branch, Network, has_simple_laws
 
 
-def with_series(net: Network, temperature: float = NOMINAL_TEMPERATURE) -> Network:
+def with_series(
+    net: Network,
+    temperature: float = NOMINAL_TEMPERATURE,
+    junctions: Mapping[str, float] | None = None,
+) -> Network:
     """Network in which every transistor of a registered type stands behind its own resistances.
 
     Inner nodes and their resistors come behind those of the circuit, so that what counts nodes and
@@ -20,6 +25,8 @@ def with_series(net: Network, temperature: float = NOMINAL_TEMPERATURE) -> Netwo
         The network of the circuit.
     temperature : float, default 298.15
         Junction temperature; the resistance of a channel rises with it. [K]
+    junctions : mapping of str to float, optional
+        Junction temperatures of parts that differ from it, by name. [K]
 
     Returns
     -------
@@ -46,7 +53,7 @@ def with_series(net: Network, temperature: float = NOMINAL_TEMPERATURE) -> Netwo
     fets = list(net.fets)
     for k, f in enumerate(fets):
         if f.model:
-            model = f.model.at(temperature)
+            model = f.model.at((junctions or {}).get(f.name, temperature))
             drain = behind(f.drain, f.name, "r_d", model.r_d)
             source = behind(f.source, f.name, "r_s", model.r_s)
             fets[k] = replace(f, drain=drain, source=source)

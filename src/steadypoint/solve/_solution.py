@@ -15,6 +15,7 @@ class Result(StrEnum):
     FOUND = "The operating point was found and every region is proved."
     SEVERAL = "The circuit has several operating points; this is one of them."
     NO_SOLUTION = "The circuit has no operating point under this model."
+    RUNAWAY = "The junctions find no temperature at which they could stay."
     NOT_SETTLED = "The search for an operating point did not settle."
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -13,6 +14,7 @@ from steadypoint.errors import (
     ConvergenceError,
     NoSolutionError,
     SolveError,
+    ThermalRunawayError,
     UnknownNameError,
 )
 from steadypoint.solve._assumptions import Assumptions
@@ -27,6 +29,7 @@ from steadypoint.solve._plan import plan_of
 from steadypoint.solve._point import Model, OperatingPoint
 from steadypoint.solve._report import operating_point_of
 from steadypoint.solve._seeds import cutoff_by_pieces, device_seeds, state_of_device, trial_of
+from steadypoint.solve._self_heating import thermal_resistances, warmed
 from steadypoint.solve._sentences import no_way, several, taken_as_equal
 from steadypoint.solve._solution import Method, Result, Solution, Stats
 from steadypoint.solve._structure import refuse_stuck_currents
@@ -43,6 +46,7 @@ def operating_point(
     *,
     temperature: float | None = None,
     assumptions: Assumptions | None = None,
+    self_heating: bool = False,
 ) -> OperatingPoint:
     """Operating point of a circuit.
 
@@ -56,6 +60,9 @@ def operating_point(
         Junction temperature; without it that of the sheet, else 25 °C. [K]
     assumptions : Assumptions, optional
         What a source assumes beyond the rule of the board; for the ``board`` rung only.
+    self_heating : bool, default False
+        Let every transistor warm its junction by R_thJA times its power over ``temperature``,
+        which is then that of the air; for the ``device`` rung only.
 
     Returns
     -------
@@ -70,10 +77,18 @@ def operating_point(
         If there is no such model, or an assumption names no transistor of the circuit.
     NoSolutionError
         If no combination of regions is consistent; the assumption that failed is named.
+    ThermalRunawayError
+        If with self-heating a junction finds no temperature to stay at; the part is named.
     ConvergenceError
         If the device model does not settle; the part that would not is named.
     """
-    solution = solve(circuit, model, temperature=temperature, assumptions=assumptions)
+    solution = solve(
+        circuit,
+        model,
+        temperature=temperature,
+        assumptions=assumptions,
+        self_heating=self_heating,
+    )
     if solution.value is None:
         raise solution.error or NoSolutionError(solution.result.value)
     return solution.value
@@ -85,6 +100,7 @@ def solve(
     *,
     temperature: float | None = None,
     assumptions: Assumptions | None = None,
+    self_heating: bool = False,
     throw: bool = False,
 ) -> Solution:
     """Solve a circuit and tell how.
@@ -99,6 +115,8 @@ def solve(
         Junction temperature; without it that of the sheet, else 25 °C. [K]
     assumptions : Assumptions, optional
         What a source assumes beyond the rule of the board.
+    self_heating : bool, default False
+        As for :func:`operating_point`.
     throw : bool, default False
         Raise instead of returning a solution without a value.
 
@@ -121,18 +139,27 @@ def solve(
         if rung is not Model.BOARD:
             raise CircuitError(f"Assumptions are for the board model; '{rung}' makes none.")
         assumptions.check(circuit)
-    ways = {Model.EXACT: _exact, Model.DEVICE: _device}
+    if self_heating and rung is not Model.DEVICE:
+        raise CircuitError(
+            f"Self-heating needs the device model; the {rung} model has constant drops that know "
+            "no temperature. Choose the model device."
+        )
+    R_thJA = thermal_resistances(net) if self_heating else None
     try:
         refuse_stuck_currents(net)
         if rung is Model.BOARD:
             return _board(net, T, assumptions or Assumptions())
-        return ways[rung](net, T)
+        return _exact(net, T) if rung is Model.EXACT else _device(net, T, R_thJA)
     except SolveError as error:
         if throw:
             raise
-        unsettled = isinstance(error, ConvergenceError)
-        result = Result.NOT_SETTLED if unsettled else Result.NO_SOLUTION
-        return Solution(None, result, Stats(), (), error)
+        return Solution(None, _result_of(error), Stats(), (), error)
+
+
+def _result_of(error: SolveError) -> Result:
+    if isinstance(error, ThermalRunawayError):
+        return Result.RUNAWAY
+    return Result.NOT_SETTLED if isinstance(error, ConvergenceError) else Result.NO_SOLUTION
 
 
 def neglects(
@@ -201,7 +228,7 @@ def _straight(
     )
 
 
-def _device(net: Network, T: float) -> Solution:
+def _device(net: Network, T: float, R_thJA: Mapping[str, float] | None) -> Solution:
     tab = tableau(net, junctions_of(net))
     found = _first_device_point(tab, net, T)
     height = np.abs(found.trial.V[: len(net.names)])
@@ -219,11 +246,13 @@ def _device(net: Network, T: float) -> Solution:
             if all(abs(other.trial.V - s.trial.V).max() > 1e-4 for s in settled):
                 settled.append(other)
         settled.sort(key=lambda s: s.trial.orientation < 0)
+    settled, junctions = warmed(net, T, settled, R_thJA)
     points = []
-    for s in settled:
+    for s, temperatures in zip(settled, junctions, strict=True):
         state = state_of_device(tab, net, s)
         raw = raw_of_device(net, s, *cutoff_by_pieces(tab, state, s.trial.V))
         point = operating_point_of(net, raw, Model.DEVICE, T, steps=s.steps)
+        point = replace(point, junction_temperatures=temperatures)
         points.append(replace(point, warnings=warnings_of(net, point)))
     stable = tuple(s.trial.orientation > 0 for s in settled)
     return _solution(points[0], tuple(points[1:]), settled[0].method, stable=stable)

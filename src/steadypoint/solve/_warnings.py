@@ -16,6 +16,10 @@ TOUCH_VOLTAGE: Final = 60.0
 """Direct voltage above which extra-low voltage in dry rooms ends.
 IEC 61140 and IEC 60364-4-41 (from memory). [V]"""
 
+TOUCH_TEMPERATURE: Final = 333.15
+"""Junction temperature from which a part counts as hot to touch, 60 °C; common practice, near the
+burn thresholds of ISO 13732-1 (from memory). [K]"""
+
 LARGE_CURRENT: Final = 10.0
 """Current that no classroom circuit carries on purpose; common practice, no source. [A]"""
 
@@ -47,6 +51,7 @@ def warnings_of(net: Network, point: OperatingPoint) -> tuple[str, ...]:
         *_large_currents(point),
         *_capacitors(point),
         *_ratings(point),
+        *_hot(point),
         *_regions(point),
         *_zeners(point),
         *_floating(net),
@@ -129,6 +134,22 @@ def _ratings(point: OperatingPoint) -> Iterator[str]:
             P = point.parts[part.name].P
             for option in ("P_max", "P_tot"):
                 yield from _over(part, option, P, "W", "power rating")
+
+
+def _hot(point: OperatingPoint) -> Iterator[str]:
+    for name, T in point.junction_temperatures.items():
+        most = point.circuit.part(name).option("T_J_max")
+        shown = format_quantity(T, "°C")
+        if most is not None and most < T:
+            yield (
+                f"The junction of {name} is at {shown}, over the {format_quantity(most, '°C')} "
+                "that it is rated for. Give it less power or a heat sink."
+            )
+        if T > TOUCH_TEMPERATURE:
+            yield (
+                f"{name} may be hot to touch: its junction is at {shown}. Keep fingers off, let it "
+                "cool, and follow the local rules and the laboratory's own instructions."
+            )
 
 
 def _regions(point: OperatingPoint) -> Iterator[str]:
