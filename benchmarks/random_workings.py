@@ -25,11 +25,6 @@ from steadypoint.values import Quantity
 E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 
 
-LEFT_OPEN = "leave no unique operating point"
-"""Said where constant drops close a loop, so that the model leaves some currents open; the node
-equations stand there and the circuit is counted apart."""
-
-
 BY_NODES = "Several devices with a law of their own"
 """Said of circuits with several field-effect transistors, or some beside bipolar ones or diodes:
 their working is by node equations from the start; they are counted apart."""
@@ -43,7 +38,6 @@ class Tally:
     worked: int = 0
     wrong: list[str] = field(default_factory=list)
     fallbacks: list[str] = field(default_factory=list)
-    left_open: list[str] = field(default_factory=list)
     by_nodes: list[str] = field(default_factory=list)
     crashes: list[str] = field(default_factory=list)
     regions: Counter[str] = field(default_factory=Counter)
@@ -218,9 +212,7 @@ def campaign(count: int, start: int, rung: str) -> Tally:
             tally.crashes.append(f"{label}: {type(failure).__name__}: {failure}")
             continue
         tally.milliseconds.append(1e3 * (time.process_time() - begin))
-        if working.fallback and LEFT_OPEN in working.fallback[0]:
-            tally.left_open.append(label)
-        elif working.fallback and BY_NODES in working.fallback[0]:
+        if working.fallback and BY_NODES in working.fallback[0]:
             tally.by_nodes.append(label)
         elif working.fallback:
             tally.fallbacks.append(f"{label}: {working.fallback[0]}")
@@ -247,7 +239,6 @@ def main() -> None:
         "wrong": len(tally.wrong),
         "fallback": len(tally.fallbacks),
         "by node equations (FETs)": len(tally.by_nodes),
-        "left open by the model": len(tally.left_open),
         "crashes": len(tally.crashes),
         "regions": dict(tally.regions),
         "median processor ms": round(statistics.median(tally.milliseconds), 2),

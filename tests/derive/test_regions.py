@@ -7,6 +7,7 @@ import pytest
 from steadypoint.circuit import read_sheet
 from steadypoint.derive import derive, price, to_text
 from steadypoint.errors import CircuitError
+from steadypoint.solve import operating_point
 
 SATURATED = """
 VCC = 12 V
@@ -98,13 +99,41 @@ def test_four_loops_are_solved_with_figures():
     assert working.value("I_C") > 0
 
 
-def test_junctions_in_parallel_fall_back_to_node_equations_and_say_so():
-    # two equal drops across the same nodes share their current: no loop of constant drops says how
+def test_equal_junctions_in_parallel_carry_equal_currents():
+    # a diode across the base-emitter junction: a mirror, I_D1 = I_C and I_R = (β + 1) I_B + I_D1
+    # with I_R = (9 V - 0.7 V)/150 kΩ; J. J. Ebers, J. L. Moll, Proc. IRE 42 (1954), from memory
     sheet = CUT_OFF.replace("R2 8k2 to ground", "D1 to ground").replace("through RE 1k to", "to")
-    working = derive(read_sheet(sheet))
-    assert working.fallback
-    assert "Node equations" in headings(working)
-    assert working.value("I_C") > 0
+    circuit = read_sheet(sheet)
+    working = derive(circuit)
+    assert working.fallback == ()
+    beta, R1 = 140.0, circuit.part("R1").value.value
+    I_R = (9.0 - 0.7) / R1
+    assert working.value("I_B") == pytest.approx(I_R / (beta + 1.0))
+    (line,) = working.step("Equal junctions").lines
+    assert (to_text(line.left), to_text(line.right)) == ("I_D1", "I_C")
+
+
+def test_both_junctions_of_a_saturated_transistor_are_told_apart():
+    # Q2 lies across the base-emitter junction of the saturated Q1: I_C2 = I_BE1, and by Ebers and
+    # Moll I_B1 = I_BE1/β + I_BC1, I_C1 = I_BE1 - (β_R + 1) I_BC1
+    circuit = read_sheet("""
+VCC = 15 V
+Q1 = npn, beta 30
+Q2 = npn, beta 50
+from VCC through R1 10k to Q1 base
+from VCC through R2 2k2 to Q1 collector
+from Q1 emitter through R3 330 to ground
+from Q1 base to Q2 base
+from VCC through R4 120 to Q2 collector
+from Q2 emitter to Q1 emitter
+""")
+    point, working = operating_point(circuit), derive(circuit)
+    assert working.fallback == ()
+    assert [str(q.region.value) for q in point.transistors.values()] == ["saturation", "active"]
+    I_BE = working.value("I_C2")
+    I_BC = working.value("I_B1") - I_BE / 30.0
+    assert working.value("I_C1") == pytest.approx(I_BE - 2.0 * I_BC)
+    assert working.value("I_C1") == pytest.approx(point.transistors["Q1"].I_C)
 
 
 def test_current_source_fixes_the_emitter_current():

@@ -11,9 +11,11 @@ from steadypoint.circuit import Kind
 from steadypoint.derive._branches import Branch
 from steadypoint.derive._expr import ZERO, Expr, Number, Sum, Symbol, evaluate, symbols
 from steadypoint.derive._mirrors import EXPONENTIAL
+from steadypoint.derive._names import Names
 from steadypoint.derive._network import branch_currents
 from steadypoint.derive._nodal import Nodal, solve_nodes
 from steadypoint.derive._step import Line, Step
+from steadypoint.derive._twins import Junction, ties
 from steadypoint.derive._working import Working
 from steadypoint.errors import DerivationError
 from steadypoint.solve import OperatingPoint
@@ -25,6 +27,9 @@ DEFINITIONS = ("Thévenin's theorem", "resistors in parallel")
 
 FLOOR = 1e-2
 """Share of the largest voltage or current below which a quantity is judged as that share. [-]"""
+
+NOTHING = 1e-13
+"""Current below which the figures of ``solve`` are noise. [A]"""
 
 DRAWS = 3
 """Sets of random values at which every line is checked. [-]"""
@@ -71,7 +76,29 @@ def random_values(work: Working, chance: random.Random) -> dict[str, float]:
     for name, value in work.given.items():
         spread = 0.1 if name.startswith("V_") else 0.4
         out[name] = value * math.exp(chance.uniform(-spread, spread))
+    names = work.names
+    for leader, follower in ties(work.circuit, names, work.states, work.given):
+        _keep_equal(names, leader, follower, out)
     return out
+
+
+def _keep_equal(names: Names, leader: Junction, follower: Junction, out: dict[str, float]) -> None:
+    """Junctions in parallel keep equal drops."""
+    drops = []
+    for junction in (leader, follower):
+        part = junction.part
+        if not part.kind.is_bipolar:
+            drops.append((names.drop(part, junction.state), 0.0))
+        else:
+            inner = junction.backward and junction.both
+            less = out[names.saturated(part)] if inner else 0.0
+            drops.append((names.junction(part), less))
+    (first, less), (second, other) = drops
+    volts = out[first] - less
+    if other:
+        out[names.saturated(follower.part)] = out[second] - volts
+    else:
+        out[second] = volts
 
 
 def observed(work: Working, values: Mapping[str, float], nodal: Nodal) -> dict[str, float]:
@@ -169,7 +196,7 @@ def _same_point(work: Working, nodal: Nodal, point: OperatingPoint) -> None:
         for letter, amps in (("B", solved.I_B), ("C", collected)):
             mine = nodal.amps[work.names.current(letter, part)]
             largest = max(abs(solved.I_E), abs(solved.I_C), 1e-6 * most, 1e-12)
-            if abs(mine - sign * amps) > 1e-6 * largest:
+            if abs(mine - sign * amps) > max(1e-6 * largest, NOTHING):
                 raise DerivationError(f"I_{letter} of {name} does not agree with the solved point.")
 
 

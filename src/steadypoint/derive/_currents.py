@@ -319,7 +319,7 @@ def _score(
             score += 1.0 if currents == {} else 0.0
             score += 50.0 if currents.get(own, 0) > 0 else 0.0
             score += 3.0 if min(currents.values(), default=0) < 0 else 0.0
-    score -= 4.0 * sum(b.name in trial.wanted for b in links)
+    score -= 100.0 * sum(b.name in trial.wanted for b in links)
     score -= 6.0 * sum(b.role in (Role.JUNCTION, Role.SATURATED) for b in links)
     for link in links:
         if link.role is Role.RESISTOR:

@@ -24,6 +24,7 @@ from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
 from steadypoint.derive._temperature import tell_temperature
+from steadypoint.derive._twins import reverse_gain, ties
 from steadypoint.derive._working import Working
 from steadypoint.devices import bipolar_data, thermal_voltage
 from steadypoint.errors import CircuitError, DerivationError
@@ -147,6 +148,11 @@ def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool =
         if part.name not in swapped and (data.log_law or apart):
             given[names.junction(part)] = abs(solved.V_BE)
             log_law.add(part.name)
+    for tie in ties(circuit, names, states, given):
+        for junction in tie:
+            if junction.both:
+                gain = bipolar_data(junction.part.option).beta_R
+                given[reverse_gain(names, junction.part)] = gain
     if log_law:
         given["V_T"] = thermal_voltage(point.temperature)
     work = Working(circuit, names, states, given, board=board)

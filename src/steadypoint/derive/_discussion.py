@@ -379,7 +379,7 @@ def discuss(work: Working, solved: Solved) -> None:
             limit(work, solved, part)
             feedback(work, solved, part)
             compensation(work, part)
-        except DerivationError:
+        except (DerivationError, ZeroDivisionError):
             continue
 
 

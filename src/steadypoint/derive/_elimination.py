@@ -29,6 +29,9 @@ from steadypoint.derive._step import Line, Prose
 from steadypoint.derive._working import join_words
 from steadypoint.errors import DerivationError
 
+VANISHING = 1e-11
+"""Share of its terms below which a coefficient is zero. [-]"""
+
 
 class Elimination(Statements):
     """Solves a small set of loops in letters."""
@@ -108,7 +111,8 @@ class Elimination(Statements):
             lines.append(Line(Symbol(name), figure, None, figure))
         work.add(
             "Solve the set with figures",
-            f"These {len(loops)} loops hang together, too many for letters. Put in the figures",
+            f"These {len(loops)} loops hang together; in letters the result would fill the board. "
+            "Put in the figures",
             *self._gains(),
             " and solve the set:",
             lines=lines,
@@ -186,8 +190,15 @@ class Elimination(Statements):
             if inner == name:
                 continue
             out[inner] = out.get(inner, Poly()) - ratio * poly * sign
-        out = {n: p for n, p in out.items() if p}
+        out = {n: p for n, p in out.items() if not self._vanishes(p)}
         return loop, out, other_right - ratio * right * sign
+
+    def _vanishes(self, poly: Poly) -> bool:
+        """True for zero, also where only the ratios in it show that it is zero."""
+        atoms, values = self.work.atoms, self.work.values
+        whole = abs(atoms.value(poly, values))
+        sizes = [abs(atoms.value(Poly({m: c}), values)) for m, c in poly.terms.items()]
+        return whole <= VANISHING * sum(sizes)
 
     def _back(self, name: str, loop: Loop) -> None:
         """Back-substitution: the loop that gave an unknown, now with the others known."""

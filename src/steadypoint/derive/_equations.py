@@ -14,6 +14,7 @@ from steadypoint.derive._expr import ZERO, Expr, Number, Symbol, add, multiply
 from steadypoint.derive._loops import Loop
 from steadypoint.derive._names import ACTIVE
 from steadypoint.derive._step import Line
+from steadypoint.derive._twins import Tie, carried, in_letters, ties
 from steadypoint.derive._working import Working
 from steadypoint.errors import DerivationError
 
@@ -39,6 +40,36 @@ class Equations:
     marked: Marked
     known: set[str] = field(default_factory=set)
     deep: int = 0
+    tied: dict[frozenset[str], Tie] = field(default_factory=dict)
+
+    def tie(self, loops: Iterable[Loop]) -> None:
+        """Give each loop of constant drops alone the pair of junctions whose currents are equal.
+
+        Raises
+        ------
+        DerivationError
+            If a loop of constant voltages is left without one.
+        """
+        work, names = self.work, self.marked.names
+        left = list(ties(work.circuit, names, work.states, work.given))
+        self.tied = {}
+        for loop in sorted(loops, key=len):
+            if any(b.role in (Role.RESISTOR, Role.CURRENT) for b, _ in loop):
+                continue
+            if self.matched(loop) is not None:
+                pair = {p.name for p in self.matched(loop) or ()}
+                left = [t for t in left if {j.part.name for j in t} != pair]
+                continue
+            owners = {n for b, _ in loop for n in b.parts}
+            near = [t for t in left if {j.part.name for j in t} <= owners] or left
+            if not near:
+                raise DerivationError("A loop holds constant voltages only.")
+            left.remove(near[0])
+            self.tied[frozenset(b.name for b, _ in loop)] = near[0]
+
+    def tie_of(self, loop: Loop) -> Tie | None:
+        """The equal junctions that stand for a loop of constant drops."""
+        return self.tied.get(frozenset(b.name for b, _ in loop))
 
     def expand(self, name: str) -> Coefficients:
         """A named current in the unknowns.
@@ -116,8 +147,11 @@ class Equations:
         first, second = sorted(
             (self.marked.names.circuit.part(n) for n in owners), key=self.marked.transistors.index
         )
-        active = all(self.work.states[p.name] == ACTIVE for p in (first, second))
-        return (first, second) if active else None
+        swapped = self.marked.names.swapped
+        forward = all(
+            self.work.states[p.name] == ACTIVE and p.name not in swapped for p in (first, second)
+        )
+        return (first, second) if forward else None
 
     def row(self, loop: Loop) -> tuple[Coefficients, Poly]:
         """Coefficients of the unknowns and the right side of a loop's equation."""
@@ -126,6 +160,9 @@ class Equations:
             first, second = (self.expand(self.marked.names.current("C", p)) for p in pair)
             row = summed(second, scaled(first, Poly.constant(-1)))
             return {n: p for n, p in row.items() if n}, -row.get("", Poly())
+        tie = self.tie_of(loop)
+        if tie is not None:
+            return self._tied(tie)
         left: Coefficients = {}
         right = Poly()
         for branch, direction in loop:
@@ -139,6 +176,23 @@ class Equations:
             elif branch.role is not Role.CONTROLLED:
                 right = right - Poly.atom(branch.symbol) * direction
         return left, right
+
+    def _tied(self, tie: Tie) -> tuple[Coefficients, Poly]:
+        """Equal currents of two junctions as a row."""
+        (lead, under), (follow, other) = (in_letters(self.marked.names, j) for j in tie)
+        row: Coefficients = {}
+        for side, factor in ((follow, under), (lead, -other)):
+            for name, poly in side.items():
+                row = summed(row, scaled(self._whole(name), poly * factor))
+        return {n: p for n, p in row.items() if n}, -row.get("", Poly())
+
+    def _whole(self, name: str) -> Coefficients:
+        """A current in the unknowns, also that of a diode that is none of them itself."""
+        branches = self.marked.branches
+        inner = [n for n in self.marked.tree if self.marked.name_of(branches[n]) == name]
+        if name not in self.known and inner and branches[inner[0]].role is Role.DROP:
+            return self.total(self.marked.kcl[inner[0]])
+        return self.expand(name)
 
     def current_expr(self, currents: Mapping[str, int]) -> Expr:
         """A sum of currents as it is written, positive ones first."""
@@ -178,6 +232,10 @@ class Equations:
         if pair is not None:
             first, second = (Symbol(self.marked.names.current("C", p)) for p in pair)
             return Line(second, first)
+        tie = self.tie_of(loop)
+        if tie is not None:
+            leader, follower = (Symbol(carried(self.marked.names, j)) for j in tie)
+            return Line(follower, leader)
         return Line(self.voltages(loop), ZERO, sign=self.sign(loop))
 
     def substituted(self, loop: Loop, unknown: str) -> Line:

@@ -22,6 +22,7 @@ from steadypoint.derive._names import CUTOFF
 from steadypoint.derive._nodal import LeftOut, Nodal
 from steadypoint.derive._step import Prose
 from steadypoint.derive._thevenin import merge_parallel, reduce_ports
+from steadypoint.derive._twins import ties
 from steadypoint.derive._working import Working, join_words
 from steadypoint.errors import DerivationError
 
@@ -42,6 +43,8 @@ def build(work: Working, picture: Picture) -> tuple[Marked, list[Loop]]:
     """
     transistors = tuple(p for p in picture.parts if p.kind.is_transistor)
     pins = {n for p in transistors for n in p.nodes}
+    pairs = ties(work.circuit, work.names, work.states, work.given)
+    work.tied = frozenset(j.part.name for pair in pairs for j in pair)
     branches = branches_of(picture.parts, work.names, work.states, work.values)
     branches = without_dead_ends(branches, pins)
     branches = merge_parallel(work, branches)

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
 from steadypoint.derive._graph import Edge, components
 from steadypoint.derive._names import ACTIVE, BREAKDOWN, CUTOFF, OFF, SATURATION, Names
+from steadypoint.derive._twins import Tie, reverse_gain, ties
 from steadypoint.errors import DerivationError
 
 
@@ -188,6 +189,8 @@ def solve_nodes(
             _stamp_transistor(system, part, setup, currents)
         else:
             _stamp(system, part, setup, currents)
+    for tie in ties(circuit, names, states, values):
+        _tie(system, tie, setup, currents)
     for node, pressed_in in (injected or {}).items():
         system.forced(GROUND, node, pressed_in)
     x = system.solve()
@@ -257,14 +260,7 @@ def _stamp_transistor(system: _System, part: Part, setup: _Setup, currents: dict
     top, bottom = (collector, emitter) if npn else (emitter, collector)
     column = system.column()
     system.flows(into, out, column, without=setup.skipped(part))
-    first = _leader(part, into, out, setup)
-    if first is None or state == SATURATION:
-        system.voltage(column, into, out, values[names.junction(part)])
-    else:
-        # the same junction voltage and matched: the same collector current
-        leader = currents[names.current("B", first)]
-        system.A[column, column] = values[names.beta(part)]
-        system.A[column, leader] = -values[names.beta(first)]
+    system.voltage(column, into, out, values[names.junction(part)])
     currents[names.current("B", part)] = column
     if state == SATURATION:
         second = system.column()
@@ -277,17 +273,26 @@ def _stamp_transistor(system: _System, part: Part, setup: _Setup, currents: dict
         system.flows(top, bottom, column, values[names.beta(part)])
 
 
-def _leader(part: Part, into: str, out: str, setup: _Setup) -> Part | None:
-    """An earlier active transistor whose junction lies across the same nodes."""
-    for other in setup.names.circuit.transistors:
-        if other.name == part.name:
-            return None
-        if setup.states[other.name] != ACTIVE or other.kind is not part.kind:
+def _tie(system: _System, tie: Tie, setup: _Setup, currents: Mapping[str, int]) -> None:
+    """Let equal junctions carry equal currents; the drop of the second one says nothing new."""
+    names, values = setup.names, setup.values
+    follower = tie.follower.part
+    if not follower.kind.is_bipolar:
+        row = currents[follower.name]
+    else:
+        second = tie.follower.backward and tie.follower.both
+        row = currents[names.current("C" if second else "B", follower)]
+    system.A[row, :], system.b[row] = 0.0, 0.0
+    for junction, sign in ((tie.follower, 1.0), (tie.leader, -1.0)):
+        part = junction.part
+        if not part.kind.is_bipolar:
+            system.A[row, currents[part.name]] += sign
             continue
-        nodes = (other.node("base"), other.node("emitter"))
-        if (into, out) == (nodes if part.kind is Kind.NPN else nodes[::-1]):
-            return other
-    return None
+        beta_R = values.get(reverse_gain(names, part), 0.0)
+        shares = junction.shares(values[names.beta(part)], beta_R)
+        for letter, share in zip("BC", shares, strict=True):
+            if share:
+                system.A[row, currents[names.current(letter, part)]] += sign * share
 
 
 def _complete(part: Part, setup: _Setup, amps: dict[str, float]) -> None:

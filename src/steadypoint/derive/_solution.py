@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from steadypoint.derive._algebra import Poly, Sort
 from steadypoint.derive._branches import Role
 from steadypoint.derive._elimination import Elimination
-from steadypoint.derive._expr import Expr, Relation, Symbol, add, divide, multiply
+from steadypoint.derive._expr import Expr, Relation, Symbol, add, divide, multiply, symbols
 from steadypoint.derive._graph import in_order, match
 from steadypoint.derive._loops import Loop
 from steadypoint.derive._names import ACTIVE
@@ -16,6 +18,9 @@ from steadypoint.errors import DerivationError
 LARGEST_SET = 3
 """Loops that are still solved together in letters. [-]"""
 
+LONGEST = 40
+"""Symbols in an expression that a board still takes. [-]"""
+
 
 class Solution(Elimination):
     """Solves a marked network."""
@@ -24,6 +29,7 @@ class Solution(Elimination):
         """Solve every loop; afterwards every named current has a value."""
         marked = self.equations.marked
         unknowns = [marked.name_of(marked.branches[n]) for n in marked.links]
+        self.equations.tie(self.loops)
         rows = sorted(self.loops, key=lambda p: not any(b.role is Role.JUNCTION for b, _ in p))
         uses = []
         for loop in rows:
@@ -37,6 +43,8 @@ class Solution(Elimination):
         if len(owner) != len(rows):
             raise DerivationError("The loops do not determine the currents.")
         owns = {name: row for row, name in owner.items()}
+        if any(not used <= set(owns) for used in uses):
+            raise DerivationError("The loops hold more currents than they determine.")
         depends = {row: {owns[n] for n in used if owns[n] != row} for row, used in enumerate(uses)}
         self.finish()
         for group in in_order(depends):
@@ -44,16 +52,30 @@ class Solution(Elimination):
             names = [owner[i] for i in group]
             if len(group) == 1:
                 self._single(loops[0], names[0])
-            elif len(group) <= LARGEST_SET:
-                self._together(loops, names)
-            else:
+            elif len(group) > LARGEST_SET or not self._in_letters(loops, names):
                 self._with_figures(loops, names)
             self.finish()
+        self.finish()
+        for part in marked.transistors:
+            self._last_of_node(part)
         self.finish()
         for part in marked.transistors:
             for letter in "BCE":
                 if self.work.names.current(letter, part) not in self.work.values:
                     raise DerivationError(f"I_{letter} of {part.name} was not found.")
+
+    def _in_letters(self, loops: Sequence[Loop], unknowns: Sequence[str]) -> bool:
+        """Solve a set in letters; nothing is written where they would fill the board."""
+        work, eq = self.work, self.equations
+        length = len(work.steps)
+        kept = dict(work.values), dict(work.found_in), set(eq.known), dict(self.final)
+        self._together(loops, unknowns)
+        lines = [line for step in work.steps[length:] for line in step.lines]
+        if max(sum(1 for _ in symbols(line.right)) for line in lines) <= LONGEST:
+            return True
+        del work.steps[length:]
+        work.values, work.found_in, eq.known, self.final = kept
+        return False
 
     def _single(self, loop: Loop, unknown: str) -> None:
         eq = self.equations

@@ -12,6 +12,8 @@ from steadypoint.derive._expr import Expr, Symbol, add, divide, multiply
 from steadypoint.derive._loops import Loop, itinerary, parts_round
 from steadypoint.derive._mirrors import unequal_drops
 from steadypoint.derive._names import ACTIVE
+from steadypoint.derive._step import Line
+from steadypoint.derive._twins import Tie, carried, made_up
 from steadypoint.derive._working import Working
 from steadypoint.errors import DerivationError
 
@@ -46,6 +48,8 @@ class Statements:
         roles = [b.role for b, _ in loop]
         if self.equations.matched(loop) is not None:
             return "Matched pair"
+        if self.equations.tie_of(loop) is not None:
+            return "Equal junctions"
         if Role.JUNCTION in roles:
             if Role.SOURCE not in roles and Role.DROP not in roles:
                 return "Base–emitter loop"
@@ -73,6 +77,10 @@ class Statements:
                 loop=tuple(p.name for p in pair),
             )
             return
+        tie = self.equations.tie_of(loop)
+        if tie is not None:
+            self._tie_step(tie, self.equations.law(loop))
+            return
         self.work.add(
             heading,
             "Go round ",
@@ -83,6 +91,35 @@ class Statements:
             loop=parts_round(loop, self.work.aliases),
         )
         unequal_drops(self.work, self.equations, loop)
+
+    def _tie_step(self, tie: Tie, law: Line) -> None:
+        """Why two junctions carry the same current, and what that current is."""
+        names, work = self.work.names, self.work
+        said: list[str] = []
+        lines: list[Line] = []
+        for junction in tie:
+            kind = "base–collector" if junction.backward else "base–emitter"
+            bipolar = junction.part.kind.is_bipolar
+            name = junction.part.name
+            said.append(f"the {kind} junction of {name}" if bipolar else name)
+            if junction.both:
+                symbol = work.atoms.declare(carried(names, junction), Sort.CURRENT)
+                lines.append(Line(Symbol(symbol), made_up(names, junction)))
+        self.work.add(
+            "Equal junctions",
+            f"{said[0][0].upper()}{said[0][1:]} and {said[1]} lie in parallel with the same drop; "
+            "how the current divides, the constant drops leave open. Taken as matched, both "
+            "junctions carry the same current.",
+            *(
+                (" Where both junctions of a transistor conduct, each current follows from ",)
+                if lines
+                else ()
+            ),
+            *((Symbol("I_B"), " and ", Symbol("I_C"), ".") if lines else ()),
+            lines=[*lines, law],
+            reason="matched junctions",
+            loop=tuple(j.part.name for j in tie),
+        )
 
     def finish(self) -> None:
         """State I_C and I_E where I_B is known, and base currents that follow from a node."""
@@ -105,6 +142,28 @@ class Statements:
                 if I_E not in values:
                     self._emitter_current(part)
                 eq.known.add(I_E)
+
+    def _last_of_node(self, part: Part) -> None:
+        """The one current at a base's node that is still missing, the others being known."""
+        eq, names, values = self.equations, self.work.names, self.work.values
+        I_B = names.current("B", part)
+        sums = eq.marked.kcl.get(f"{part.name}:BE", {})
+        missing = [n for n in sums if n not in values]
+        if I_B not in values or len(missing) != 1 or abs(sums[missing[0]]) != 1:
+            return
+        (name,) = missing
+        turn = sums[name]
+        rest = {n: -c * turn for n, c in sums.items() if n != name} | {I_B: turn}
+        line = self.work.solved(name, eq.current_expr(rest), Sort.CURRENT)
+        self.work.add(
+            f"Solve for {plain(name)}",
+            f"Node equation at the base of {part.name}:",
+            lines=[line],
+            result=name,
+            reason="Kirchhoff's current law",
+            loop=(part.name,),
+        )
+        eq.known.add(name)
 
     def _emitter_current(self, part: Part) -> None:
         names, eq = self.work.names, self.equations

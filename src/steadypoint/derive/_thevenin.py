@@ -81,7 +81,7 @@ def reduce_ports(
     for terminal, letter in _TERMINALS:
         for part in transistors:
             node = part.node(terminal)
-            port = _one_port(branches, node, pins, kept)
+            port = _one_port(branches, node, pins, kept, work.tied)
             if port:
                 branches = _Port(
                     work, part, node, work.names.word(terminal, part), letter, branches
@@ -94,15 +94,20 @@ def _leaf(node: str, branch: Branch, fixed: dict[str, Poly]) -> str:
 
 
 def _one_port(
-    branches: list[Branch], node: str, pins: set[str], kept: Container[str]
+    branches: list[Branch],
+    node: str,
+    pins: set[str],
+    kept: Container[str],
+    tied: Container[str],
 ) -> list[Branch]:
     """Branches of the one-port at a node, or nothing when there is none that branches."""
-    fixed = potentials(branches, with_drops=True)
+    free = [b for b in branches if b.name not in tied]
+    fixed = potentials(free, with_drops=True)
     if node in fixed:
         return []
     linear = [
         b
-        for b in branches
+        for b in free
         if b.role is Role.RESISTOR or (b.role is Role.DROP and not {b.start, b.end} <= set(fixed))
     ]
     others = {
@@ -141,7 +146,8 @@ class _Port:
     unloaded: bool = False
 
     def replace(self, port: list[Branch]) -> list[Branch]:
-        self.fixed = potentials(self.branches, with_drops=True)
+        free = [b for b in self.branches if b.name not in self.work.tied]
+        self.fixed = potentials(free, with_drops=True)
         self.edges = {
             b.name: Edge(b.name, _leaf(b.start, b, self.fixed), _leaf(b.end, b, self.fixed))
             for b in port
@@ -164,9 +170,15 @@ class _Port:
             for b in self.branches
             if self.node in (b.start, b.end) and b not in port and b.role is not Role.JUNCTION
         ]
-        return not others and any(
-            n.kind == "base" and n.transistor == self.part.name for n in self.work.neglects
-        )
+        taken = {
+            b.parts[0]
+            for b in self.branches
+            if b.role is Role.JUNCTION and self.node in (b.start, b.end)
+        }
+        idle = {
+            n.transistor for n in self.work.neglects if n.kind == "base" and n.node == self.node
+        }
+        return not others and taken <= idle and self.part.name in idle
 
     def _count(self, node: str, came: str | None) -> int:
         ways = [(other, e) for other, e in self.around.get(node, ()) if e.name != came]

@@ -58,6 +58,7 @@ class Working:
     touched: set[str] = field(default_factory=set)
     equal_I_E: frozenset[str] = frozenset()
     log_law: frozenset[str] = frozenset()
+    tied: frozenset[str] = frozenset()
     neglects: tuple[LeftOut, ...] = ()
     segments: list[Segment] = field(default_factory=list)
     branches: tuple[Branch, ...] = ()
