@@ -28,7 +28,7 @@ DEFINITIONS = ("Thévenin's theorem", "resistors in parallel")
 FLOOR = 1e-2
 """Share of the largest voltage or current below which a quantity is judged as that share. [-]"""
 
-NOTHING = 1e-13
+NOTHING = 1e-12
 """Current below which the figures of ``solve`` are noise. [A]"""
 
 DRAWS = 3
@@ -175,10 +175,11 @@ class _Trial:
         unit = self.work.unit(line.left.name) if isinstance(line.left, Symbol) else "V"
         floor = {"V": self.volts, "A": self.amps}.get(unit, 1e-15)
         scale = max(size_of(line.left, values), size_of(line.right, values), floor)
-        if abs(left - right) > TOLERANCE * scale:
+        allowed = max(TOLERANCE * scale, NOTHING if unit == "A" else 0.0)
+        if abs(left - right) > allowed:
             raise DerivationError(f"{step.heading}: the line does not hold at the solved point.")
         shown = line.result
-        if here and shown is not None and abs(shown.value - left) > TOLERANCE * scale:
+        if here and shown is not None and abs(shown.value - left) > allowed:
             raise DerivationError(f"{step.heading}: the figure misses the solved point.")
 
 

@@ -158,7 +158,10 @@ def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool =
     work = Working(circuit, names, states, given, board=board)
     work.log_law = frozenset(log_law)
     if board:
-        work.neglects = left_out(sheet)
+        # I_E = I_C belongs to the active region
+        work.neglects = tuple(
+            n for n in left_out(sheet) if n.kind != "emitter" or states[n.transistor] == ACTIVE
+        )
         work.equal_I_E = frozenset(n.transistor for n in work.neglects if n.kind == "emitter")
     return work
 

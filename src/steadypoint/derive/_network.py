@@ -138,7 +138,8 @@ def _inner(
 
 def approximate(work: Working, marked: Marked) -> None:
     """Leave the neglected currents out of their nodes' sums."""
-    for item in work.neglects:
+    # an emitter's sum leaves out what the base's sum has left in, so emitters come last
+    for item in sorted(work.neglects, key=lambda n: n.kind == "emitter"):
         if item.kind == "emitter":
             _equal_currents(work, marked, item)
         else:

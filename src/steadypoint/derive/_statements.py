@@ -134,6 +134,8 @@ class Statements:
                 self._before(part)
             if not active and I_C not in values and f"{part.name}:CE" not in eq.marked.links:
                 self._collector_from_node(part)
+            if not active and I_E in values and (I_B in values) != (I_C in values):
+                self._split_saturated(part, I_E)
             if active and I_B in values and I_C not in values:
                 expr = multiply(Symbol(names.beta(part)), Symbol(I_B))
                 self._state("Collector current", I_C, expr, "=", part)
