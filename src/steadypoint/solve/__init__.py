@@ -16,6 +16,7 @@ from steadypoint.solve._point import (
 from steadypoint.solve._ports import LoadLineEnds, Thevenin, load_line_ends, thevenin
 from steadypoint.solve._solution import Method, Result, Solution, Stats
 from steadypoint.solve._solve import neglects, operating_point, solve
+from steadypoint.solve._tangent import Tangent, tangent
 
 __all__ = [
     "Assumptions",
@@ -32,6 +33,7 @@ __all__ = [
     "Result",
     "Solution",
     "Stats",
+    "Tangent",
     "Thevenin",
     "TransistorColumns",
     "TransistorPoint",
@@ -41,6 +43,7 @@ __all__ = [
     "solve",
     "solve_many",
     "stream_many",
+    "tangent",
     "thevenin",
     "to_dict",
 ]

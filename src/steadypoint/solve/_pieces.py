@@ -260,20 +260,8 @@ def _bent(
     constant = {w.junction: A[tab.first + w.junction].copy() for w in live}
     over = np.array(start)
     for step in range(200):
-        _channel_rows(tab, A, b, over)
-        for w in live:
-            row, i = tab.first + w.junction, at[w.junction]
-            A[row] = constant[w.junction]
-            A[row, row] += w.V_T / i  # row: -v + V_T i / i0 = -V_T (ln(i0 / I_S) - 1)
-            if w.leader < 0:
-                b[row] = -w.V_T * (np.log(i / w.reference) - 1.0)
-                continue
-            lead, i_lead = tab.junctions[w.leader], at[w.leader]
-            A[row, tab.first + w.leader] -= w.V_T / i_lead
-            for node, one in ((lead.plus, 1.0), (lead.minus, -1.0)):
-                if node >= 0:
-                    A[row, node] += one
-            b[row] = -w.V_T * np.log(i / (w.reference * i_lead))
+        channel_rows(tab, A, b, over)
+        log_rows(tab, A, b, live, constant, at)
         x = solve_linear(A, b, columns)
         if x is None:
             return None
@@ -289,7 +277,31 @@ def _bent(
     return None
 
 
-def _channel_rows(tab: Tableau, A: FloatArray, b: FloatArray, over: FloatArray) -> None:
+def log_rows(
+    tab: Tableau,
+    A: FloatArray,
+    b: FloatArray,
+    live: list[Follow],
+    constant: dict[int, FloatArray],
+    at: dict[int, float],
+) -> None:
+    """Tangents of the logarithmic laws at the junction currents ``at``."""
+    for w in live:
+        row, i = tab.first + w.junction, at[w.junction]
+        A[row] = constant[w.junction]
+        A[row, row] += w.V_T / i  # row: -v + V_T i / i0 = -V_T (ln(i0 / I_S) - 1)
+        if w.leader < 0:
+            b[row] = -w.V_T * (np.log(i / w.reference) - 1.0)
+            continue
+        lead, i_lead = tab.junctions[w.leader], at[w.leader]
+        A[row, tab.first + w.leader] -= w.V_T / i_lead
+        for node, one in ((lead.plus, 1.0), (lead.minus, -1.0)):
+            if node >= 0:
+                A[row, node] += one
+        b[row] = -w.V_T * np.log(i / (w.reference * i_lead))
+
+
+def channel_rows(tab: Tableau, A: FloatArray, b: FloatArray, over: FloatArray) -> None:
     """Tangents of the square law at the overdrives ``over``, none below zero."""
     for j, u in zip(tab.channels, over.tolist(), strict=True):
         row, end = tab.first + j, tab.junctions[j]
