@@ -40,6 +40,7 @@ from steadypoint.derive._print_spoken import to_spoken
 from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
 from steadypoint.derive._rounding import round_as_on_board
+from steadypoint.derive._stability import StabilityForms, stability_forms
 from steadypoint.derive._step import Approximation, Derivation, Line, Prose, Result, Step
 from steadypoint.derive._to_sympy import to_sympy
 from steadypoint.derive._wanted import resistor_for
@@ -59,6 +60,7 @@ __all__ = [
     "Prose",
     "Relation",
     "Result",
+    "StabilityForms",
     "Step",
     "Sum",
     "Symbol",
@@ -69,6 +71,7 @@ __all__ = [
     "price",
     "resistor_for",
     "round_as_on_board",
+    "stability_forms",
     "to_latex",
     "to_mathml",
     "to_spoken",

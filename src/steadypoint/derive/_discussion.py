@@ -49,6 +49,18 @@ def closed_form(work: Working, solved: Solved, part: Part) -> Closed | None:
     Returns
     -------
     Closed or None
+        None where no gain stands in it; see :func:`split_form`.
+    """
+    form = split_form(work, solved, part)
+    return form if form is not None and form.opposing else None
+
+
+def split_form(work: Working, solved: Solved, part: Part) -> Closed | None:
+    """Split the coefficient of a base current by what multiplies it, gain or none.
+
+    Returns
+    -------
+    Closed or None
         ``free`` is what stands without a gain, ``held`` what I_B alone flows through when I_C is
         held, ``opposing`` what the collector current flows through in the base's loop.
     """
@@ -67,8 +79,6 @@ def closed_form(work: Working, solved: Solved, part: Part) -> Closed | None:
         else:
             free = free + term
     if any(n.startswith(("I_", "beta")) for n in (free + shared + driven).atoms):
-        return None
-    if not shared + driven:
         return None
     return Closed(right, free, free + shared, shared + driven)
 

@@ -27,6 +27,9 @@ from steadypoint.solve._stamps import LEAKAGE, stamp
 from steadypoint.solve._structure import refuse_stuck_currents
 from steadypoint.solve._tableau import FloatArray, Tableau, junctions_of, tableau
 
+NO_FEEDBACK = 1e-9
+"""Return ratio below which it is rounding. [-]"""
+
 FET_FIGURES = ("K", "V_GS_th")
 """What a field-effect transistor brings into the exact rung."""
 
@@ -68,8 +71,8 @@ class Tangent:
         -------
         mapping of str to float
             By quantity (``Q1.I_C``, ``V(OUT)``), in SI units, signs as in
-            :class:`steadypoint.solve.TransistorPoint`. Transistors whose equal base-emitter
-            junctions lie in parallel move together.
+            :class:`steadypoint.solve.TransistorPoint`. Where a transistor follows another's
+            base-emitter voltage, both move together with the leader's.
 
         Raises
         ------
@@ -121,11 +124,11 @@ class Tangent:
         H. W. Bode, *Network Analysis and Feedback Amplifier Design*, 1945, return ratio (from
         memory).
         """
-        for k, q in enumerate(self.tab.network.bipolars):
-            if q.name == transistor:
-                break
-        else:
+        names = [q.name for q in self.tab.network.bipolars]
+        if transistor not in names:
             raise UnknownNameError(f"The circuit has no bipolar transistor '{transistor}'.")
+        k = names.index(transistor)
+        q = self.tab.network.bipolars[k]
         if not self.piece.state[2 * k]:
             return 0.0
         size = len(self.piece.x)
@@ -134,7 +137,23 @@ class Tangent:
         forced[q.emitter] += q.sign
         A = self.matrix.copy()
         A[:, self.tab.first + 2 * k] += forced[:size]
-        return -float(self._solved(forced[:size], A)[self.tab.first + 2 * k])
+        ratio = -float(self._solved(forced[:size], A)[self.tab.first + 2 * k])
+        return ratio if abs(ratio) > NO_FEEDBACK else 0.0
+
+    def follows(self, transistor: str) -> bool:
+        """Whether a transistor's base-emitter voltage is that of another, which leads it.
+
+        Parameters
+        ----------
+        transistor : str
+            A bipolar transistor: in parallel with an equal one, or matched to one.
+        """
+        for k, q in enumerate(self.tab.network.bipolars):
+            if q.name == transistor:
+                names = {other.name for other in self.tab.network.bipolars}
+                shares = self.tab.junctions[2 * k].leader != 2 * k
+                return shares or (q.matched_to in names and not q.data.log_law)
+        return False
 
     def _junction(self, j: int) -> float:
         return float(self.piece.x[self.tab.first + j])
@@ -221,9 +240,9 @@ def tangent(circuit: Circuit, *, temperature: float | None = None) -> Tangent:
     Examples
     --------
     >>> from steadypoint.circuit import arrangement
-    >>> law = tangent(arrangement("base bias").circuit)
-    >>> law.return_ratio("Q1")
-    0.0
+    >>> law = tangent(arrangement("two-supply emitter bias").circuit)
+    >>> law.return_ratio("Q1") > 10
+    True
     """
     net = network(circuit)
     if not net.bipolars and not net.fets:
