@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from hypothesis import strategies as st
 
 UNITS = {"R": "Ω", "C": "F", "L": "H", "DZ": "V", "V": "V", "I": "A"}
@@ -57,6 +59,12 @@ def places(draw, transistors):
     return draw(st.sampled_from(options))
 
 
+def chain_name(lines, number):
+    """Name of the part with this number."""
+    words = " ".join(lines).replace(",", " ").split()
+    return next(w for w in words if re.fullmatch(rf"(R|C|L|DZ?|V|I|LED|X){number}", w))
+
+
 @st.composite
 def sheets(draw):
     """Sheets of known words in any connection; most are no sound circuit."""
@@ -81,6 +89,9 @@ def sheets(draw):
             chain.append(draw(two_terminal(number)))
         through = f" through {', '.join(chain)}" if chain else ""
         lines.append(f"from {draw(places(transistors))}{through} to {draw(places(transistors))}")
+    if number:
+        where = draw(st.sampled_from(["left", "right", "upright"]))
+        lines += draw(st.sampled_from([[], [f"place {chain_name(lines, number)} {where}"]]))
     return "\n".join(draw(st.permutations(lines)))
 
 

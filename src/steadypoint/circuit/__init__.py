@@ -4,7 +4,7 @@ from steadypoint.circuit._arrangements import Arrangement, arrangement, arrangem
 from steadypoint.circuit._at_temperature import at_temperature, follows_temperature, value_at
 from steadypoint.circuit._check import check
 from steadypoint.circuit._files import read_text_file
-from steadypoint.circuit._model import GROUND, Circuit, Kind, Part, add_view
+from steadypoint.circuit._model import GROUND, Circuit, Kind, Part, PlaceHint, add_view
 from steadypoint.circuit._reader import load_sheet, read_sheet
 from steadypoint.circuit._setting import apply_setting
 from steadypoint.circuit._writer import write_sheet
@@ -15,6 +15,7 @@ __all__ = [
     "Circuit",
     "Kind",
     "Part",
+    "PlaceHint",
     "add_view",
     "apply_setting",
     "arrangement",

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from steadypoint.circuit._graph import Found, Graph
+from steadypoint.circuit._hints import hint_faults
 from steadypoint.circuit._listed import listed
 from steadypoint.circuit._model import GROUND, Circuit, Kind, Part
 from steadypoint.circuit._reason import part_fault, temperature_fault
@@ -105,6 +106,11 @@ def _matches(circuit: Circuit) -> Iterator[Found]:
                 f"{part.kind.value} of the circuit.",
                 (part.name,),
             )
+
+
+def _hints(circuit: Circuit) -> Iterator[Found]:
+    for sentence, hint in hint_faults(circuit):
+        yield Found(sentence, (hint.part,))
 
 
 def _joined_to_itself(circuit: Circuit) -> Iterator[Found]:
@@ -276,6 +282,7 @@ _RULES_OF_PARTS: Final[tuple[Callable[[Circuit], Iterator[Found]], ...]] = (
     _values,
     _matches,
     _joined_to_itself,
+    _hints,
     _supplied,
 )
 _RULES_OF_STRUCTURE: Final[tuple[Callable[[Graph], Iterator[Found]], ...]] = (

@@ -68,7 +68,14 @@ class Connection:
     second: tuple[Word, ...]
 
 
-Statement = Title | Declaration | Connection
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """``place RB above``"""
+
+    words: tuple[Word, ...]
+
+
+Statement = Title | Hint | Declaration | Connection
 
 
 class Fault(Exception):  # noqa: N818  the word of the trade; never leaves the reader
@@ -117,6 +124,8 @@ def _statement(tree: Tree[Token]) -> Statement:
         token = tree.children[0]
         text = " ".join(str(token).partition(":")[2].split())
         return Title(text, _word(token))  # type: ignore[arg-type]
+    if tree.data == "hint":
+        return Hint(_words(tree)[1:])
     groups = tuple(_words(child) for child in tree.children if not isinstance(child, str))
     if tree.data == "declaration":
         return Declaration(_word(tree.children[0]), groups)  # type: ignore[arg-type]
@@ -158,9 +167,22 @@ def _shape_fault(line: str, error: UnexpectedToken) -> Fault:
             "from VCC through RC 3k3 to Q1 collector.",
             [words[0]],
         )
+    if kinds[0] == "PLACE":
+        return _hint_fault(words, at, here)
     if kinds[0] == "TITLE":
         return Fault("A title fills its whole line. Write the rest in a line of its own.", [here])
     return Fault(f"A line cannot begin with '{words[0].text}'. {BEGINNINGS}", [words[0]])
+
+
+def _hint_fault(words: Sequence[Word], at: int, here: Word) -> Fault:
+    if at < len(words) and here.text == ",":
+        return Fault("A line gives one part its place. Write a line for each.", [here])
+    if at < len(words) and here.text == "=":
+        return Fault("'place' is a word of the sheet; a part needs another name.", [words[0]])
+    return Fault(
+        "After 'place' stand a part and where it goes: place RB above, place C1 left of Q1.",
+        [here if at < len(words) else words[-1]],
+    )
 
 
 def _declaration_fault(kinds: Sequence[str], words: Sequence[Word], at: int, here: Word) -> Fault:
@@ -180,10 +202,6 @@ def _declaration_fault(kinds: Sequence[str], words: Sequence[Word], at: int, her
             [here],
         )
     lower = first.lower.rstrip(":")
-    if lower == "place":
-        return Fault(
-            "Hints for the drawing ('place') are not known yet. Leave the line out.", words
-        )
     if lower == "title":
         return Fault("A title needs a colon: title: Field recorder, microphone stage.", [first])
     if lower in NOT_YET:

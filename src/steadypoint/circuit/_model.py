@@ -158,8 +158,32 @@ class Part:
 
 
 @dataclass(frozen=True, slots=True)
+class PlaceHint:
+    """Where a lecturer wants a part in the drawing: ``place RB above``.
+
+    Parameters
+    ----------
+    part : str
+        Name of a part with two terminals.
+    where : str
+        ``above`` or ``below`` all transistors, ``across``, ``upright``, ``left`` or ``right``.
+    beside : str
+        For ``left`` and ``right``: the part or transistor it stands left or right of; without one
+        it stands on that side of all transistors.
+    """
+
+    part: str
+    where: str
+    beside: str = ""
+
+    def __str__(self) -> str:
+        """The words of the sheet after ``place``."""
+        return f"{self.part} {self.where}{f' of {self.beside}' if self.beside else ''}"
+
+
+@dataclass(frozen=True, slots=True)
 class Circuit:
-    """A circuit; equal when title, temperature and parts are equal.
+    """A circuit; equal when title, temperature, parts and hints are equal.
 
     Parameters
     ----------
@@ -169,11 +193,14 @@ class Circuit:
         Title line of the sheet.
     temperature : Quantity or None
         Temperature stated in the sheet. [K]
+    hints : tuple of PlaceHint
+        Where parts are wanted in the drawing; they change no figure.
     """
 
     parts: tuple[Part, ...]
     title: str = ""
     temperature: Quantity | None = None
+    hints: tuple[PlaceHint, ...] = ()
 
     def part(self, name: str) -> Part:
         """Part by its name.
@@ -218,9 +245,10 @@ class Circuit:
         return replace(self, parts=(*self.parts, part))
 
     def without(self, name: str) -> Circuit:
-        """Copy without the part of this name."""
+        """Copy without the part of this name and the hints that name it."""
         gone = self.part(name)
-        return replace(self, parts=tuple(p for p in self.parts if p is not gone))
+        hints = tuple(h for h in self.hints if name not in (h.part, h.beside))
+        return replace(self, parts=tuple(p for p in self.parts if p is not gone), hints=hints)
 
     def with_value(self, name: str, value: Quantity | float) -> Circuit:
         """Copy with a changed main value.

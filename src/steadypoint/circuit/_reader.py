@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from os import PathLike
 from pathlib import Path
 
@@ -13,10 +14,12 @@ from steadypoint.circuit._grammar import (
     Connection,
     Declaration,
     Fault,
+    Hint,
     Title,
     Word,
     parse_line,
 )
+from steadypoint.circuit._hints import hint_faults, read_hint
 from steadypoint.circuit._model import GROUND, Circuit, Kind, Part
 from steadypoint.circuit._nodes import Joints
 from steadypoint.circuit._places import Places
@@ -103,6 +106,7 @@ class _Reading:
         self._once: dict[str, int] = {}
         self._drafts: dict[str, Draft] = {}
         self._connections: list[tuple[int, Connection, list[Draft]]] = []
+        self._hints: list[tuple[int, Hint]] = []
         self._joints = Joints()
 
     def circuit(self, *, checked: bool) -> Circuit:
@@ -116,10 +120,12 @@ class _Reading:
                 places.line = line
                 self._connect(connection, drafts, places)
             self._match()
+            circuit = self._drawn_as_wanted(
+                Circuit(self._parts(places), self._title, self._temperature)
+            )
         except Fault as fault:
             line = fault.line or line
             raise self._located(fault.sentence, line, fault.column, fault.length) from None
-        circuit = Circuit(self._parts(places), self._title, self._temperature)
         if checked:
             self._check(circuit, places)
         return circuit
@@ -129,6 +135,8 @@ class _Reading:
         if isinstance(statement, Title):
             self._only_once("title", line, statement.word)
             self._title = statement.text
+        elif isinstance(statement, Hint):
+            self._hints.append((line, statement))
         elif isinstance(statement, Declaration):
             if statement.name.lower == "temperature":
                 self._only_once("temperature", line, statement.name)
@@ -217,6 +225,15 @@ class _Reading:
                 draft.line,
             )
         return partner
+
+    def _drawn_as_wanted(self, circuit: Circuit) -> Circuit:
+        """The circuit with the hints of the sheet."""
+        for line, statement in self._hints:
+            hint = read_hint(statement.words, line)
+            circuit = replace(circuit, hints=(*circuit.hints, hint))
+            for sentence, _ in hint_faults(circuit):
+                raise Fault(sentence, statement.words, line)
+        return circuit
 
     def _parts(self, places: Places) -> tuple[Part, ...]:
         names = places.node_names()

@@ -15,7 +15,8 @@ def write_sheet(circuit: Circuit) -> str:
 
     Reading it back gives the same circuit. Comments of a sheet that the circuit came from are not
     kept. Parts stand in the order of ``circuit.parts``; parts in series that meet at a node of no
-    other name stand in one chain; terminals that no part leads to are joined in lines at the end.
+    other name stand in one chain; terminals that no part leads to are joined in lines at the end;
+    after them stand the hints for the drawing.
 
     Parameters
     ----------
@@ -71,6 +72,7 @@ class _Writing:
             else:
                 yield self._chain(part, rest)
         yield from self._joins()
+        yield from (f"place {hint}" for hint in circuit.hints)
 
     def _transistor(self, part: Part) -> str:
         partner = self._parts.get(part.matched_to)

@@ -24,6 +24,7 @@ _CONDUCTING: Final = (
     Kind.VOLTAGE_SOURCE,
     Kind.INDUCTOR,
 )
+_LYING: Final = ("above", "below", "across")
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,11 +48,14 @@ class Column:
         From top to bottom.
     low : bool
         True for a part across that passes below everything, such as feedback over two stages.
+    high : bool
+        True for a part across that a hint wants above all transistors.
     """
 
     form: str
     members: tuple[Member, ...]
     low: bool = False
+    high: bool = False
 
     @cached_property
     def key(self) -> str:
@@ -102,7 +106,9 @@ class Arrangement:
         return tuple(
             c.members[0].element.name
             for c in self.columns
-            if c.form == "across" and c.members[0].element.kind in _CONDUCTING
+            if c.form == "across"
+            and c.members[0].element.kind in _CONDUCTING
+            and c.members[0].element.name not in self.net.wanted(*_LYING)
         )
 
 
@@ -204,14 +210,55 @@ class _Builder:
         below = self.extend(lower, up=False, at_base=False)
         self.columns.append(Column("vertical", (*above, Member(element, upper, lower), *below)))
 
+    def free(self, names: frozenset[str]) -> None:
+        """Take parts out of the columns of transistors, with what hangs beyond them."""
+        columns, self.columns = self.columns, []
+        for column in columns:
+            pieces: list[list[Member]] = [[]]
+            for member in column.members:
+                if member.element.name in names:
+                    self.used.discard(member.element.name)
+                    pieces.append([])
+                else:
+                    pieces[-1].append(member)
+            for piece in pieces:
+                if any(m.element.is_transistor for m in piece):
+                    self.columns.append(Column(column.form, tuple(piece)))
+                else:
+                    self.used -= {m.element.name for m in piece}
+
     def network(self, node: str) -> None:
         """Column of what hangs on a node: a divider, a bleeder, a bias string."""
         if node in self.net.power:
             return
         above = self.extend(node, up=True, at_base=True)[::-1]
         below = self.extend(node, up=False, at_base=True)
-        if above or below:
-            self.columns.append(Column("vertical", (*above, *below)))
+        pieces: list[list[Member]] = []
+        for member in (*above, *below):
+            if not pieces or self.parted(pieces[-1], member.element.name):
+                pieces.append([])
+            pieces[-1].append(member)
+        self.columns += [Column("vertical", tuple(piece)) for piece in pieces]
+
+    def parted(self, piece: list[Member], name: str) -> bool:
+        """True when hints send a part elsewhere than those that it hangs below."""
+        names = {m.element.name for m in piece}
+        sides = {h.part: set[tuple[str, str]]() for h in self.net.hints}
+        for hint in self.net.hints:
+            if hint.where in ("left", "right"):
+                sides[hint.part].add((hint.where, hint.beside))
+            if (
+                hint.beside
+                and {hint.part, hint.beside} - {name} < names
+                and name
+                in (
+                    hint.part,
+                    hint.beside,
+                )
+            ):
+                return True
+        own = sides.get(name)
+        return bool(own) and any(sides.get(n, own) not in (own, set()) for n in names)
 
     def single(self, element: Element, *, upright: bool) -> None:
         """Column of one left-over part."""
@@ -235,25 +282,37 @@ class _Builder:
 def arrange(
     net: Netlist, upright: frozenset[str] = frozenset(), low: frozenset[str] = frozenset()
 ) -> Arrangement:
-    """Columns of a netlist; loose parts named in ``upright`` stand, those in ``low`` pass below."""
+    """Columns of a netlist; loose parts named in ``upright`` stand, those in ``low`` pass below.
+
+    What the hints of the sheet say goes before both. A part with a hint leaves the chain it would
+    stand in, so that a hint never moves a transistor.
+    """
     builder = _Builder(net)
-    builder.used |= upright
+    upright = (upright | net.wanted("upright")) - net.wanted(*_LYING)
+    low |= net.wanted("below")
+    apart = upright | net.wanted(*_LYING)
+    builder.used |= apart
     transistors = [e for e in net.elements if e.is_transistor]
     for element in transistors:
         if element.name not in builder.used:
             builder.stack(element)
+    builder.free(net.wanted("left", "right"))
     bases = [net.base(e) for e in transistors]
     for node in dict.fromkeys([*bases, *net.pins]):
         builder.network(node)
-    builder.used -= upright
+    builder.used -= apart
     for element in net.elements:
         if element.name not in builder.used:
             builder.used.add(element.name)
             builder.single(element, upright=element.name in upright)
     columns = tuple(
-        replace(c, low=True) if c.members[0].element.name in low else c for c in builder.columns
+        replace(c, low=_lies(c, low), high=_lies(c, net.wanted("above"))) for c in builder.columns
     )
     return Arrangement(net, columns, _legs(net, columns), builder.potential)
+
+
+def _lies(column: Column, names: frozenset[str]) -> bool:
+    return column.form == "across" and column.members[0].element.name in names
 
 
 def _legs(net: Netlist, columns: tuple[Column, ...]) -> tuple[Leg, ...]:

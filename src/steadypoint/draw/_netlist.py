@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Final
 
-from steadypoint.circuit import GROUND, Circuit, Kind, Part
+from steadypoint.circuit import GROUND, Circuit, Kind, Part, PlaceHint
 from steadypoint.draw._thermistor import SENSES
 
 _COLLECTOR, _BASE, _EMITTER = 0, 1, 2
@@ -71,6 +71,8 @@ class Netlist:
         drawn with the supply on top all the same.
     signal : frozenset of str
         Names of elements without direct current.
+    hints : tuple of PlaceHint
+        Hints of the sheet about the elements drawn.
     bus : bool
         True when ground is one long line below; else every pin has its own symbol.
     """
@@ -82,6 +84,11 @@ class Netlist:
     falling: bool
     signal: frozenset[str]
     bus: bool = True
+    hints: tuple[PlaceHint, ...] = ()
+
+    def wanted(self, *where: str) -> frozenset[str]:
+        """Names of the elements that a hint wants at any of these places."""
+        return frozenset(h.part for h in self.hints if h.where in where)
 
     @property
     def power(self) -> frozenset[str]:
@@ -165,11 +172,16 @@ def netlist(circuit: Circuit, *, with_signal: bool = True) -> Netlist:
         frozenset(flags & used),
         falling,
         frozenset(signal),
+        hints=_hints(circuit, {e.name for e in elements}),
     )
 
 
 def _sense(part: Part) -> str:
     return next((SENSES[t] for t in part.traits if t in SENSES), "")
+
+
+def _hints(circuit: Circuit, names: set[str]) -> tuple[PlaceHint, ...]:
+    return tuple(h for h in circuit.hints if h.part in names and h.beside in {*names, ""})
 
 
 def _rails(circuit: Circuit) -> tuple[str, str, set[str], bool]:

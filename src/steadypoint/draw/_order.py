@@ -28,6 +28,7 @@ _STAGES: Final = 1.0  # two transistors against the order of the sheet
 _FACING: Final = 4.0
 _OUTSIDE: Final = 14.0
 _PORT: Final = 1.0
+_HINT: Final = 60.0  # a part on the other side than a hint wants it
 
 
 @dataclass(frozen=True)
@@ -250,7 +251,28 @@ def habits(plan: Arrangement, line: Line) -> float:
         cost += _FACING * ((left not in line.mirrored) + (right in line.mirrored))
     stages = [order[c] for c in plan.columns if c.transistors]
     cost += _STAGES * sum(a > b for k, a in enumerate(stages) for b in stages[k + 1 :])
+    for left, right in hinted_pairs(plan, line.columns):
+        apart = order[right] - order[left]
+        cost += (0.5 * apart) if apart > 0 else _HINT - apart
     return cost + _MIRROR * sum(1 for c in line.mirrored - paired if c.transistors)
+
+
+def hinted_pairs(
+    plan: Arrangement, columns: tuple[Column, ...]
+) -> tuple[tuple[Column, Column], ...]:
+    """Pairs of columns that the hints want in this order from left to right."""
+    if not plan.net.hints:
+        return ()
+    home = {m.element.name: c for c in columns for m in c.members}
+    out: list[tuple[Column, Column]] = []
+    for hint in plan.net.hints:
+        own = home[hint.part]
+        stages = (c for c in columns if c.transistors)
+        for other in (home[hint.beside],) if hint.beside else stages:
+            if other is own or hint.where not in ("left", "right"):
+                continue
+            out.append((own, other) if hint.where == "left" else (other, own))
+    return tuple(out)
 
 
 def signal_order(plan: Arrangement) -> tuple[Column, ...]:

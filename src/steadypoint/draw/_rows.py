@@ -77,6 +77,11 @@ class _Rows:
             for column in self.plan.columns:
                 if column.form == "vertical":
                     program.at_least(self.top[low][0], self.top[column][-1], LEN + 4)
+        for high in (c for c in self.plan.columns if c.high):
+            for column in self.plan.columns:
+                for member, y in zip(column.members, self.top[column], strict=True):
+                    if member.element.is_transistor:
+                        program.at_least(y, self.top[high][0], 2)
         return self.bottom
 
     def busy(self, node: str) -> bool:

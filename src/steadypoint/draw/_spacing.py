@@ -11,12 +11,13 @@ from typing import Final
 
 from steadypoint.draw._claims import Room, column_claims
 from steadypoint.draw._columns import Arrangement, Column
-from steadypoint.draw._order import Line, column_pins
+from steadypoint.draw._order import Line, column_pins, hinted_pairs
 from steadypoint.draw._program import Program
 from steadypoint.draw._rows import Rows
 
 _LEAST: Final = 1.0
 _IN_LINE: Final = 1.2
+_CLEARLY: Final = 6.0
 
 
 def assign_columns(
@@ -32,6 +33,7 @@ def assign_columns(
             apart = [a.apart(b) for a in claims[j] for b in own]
             least = max((d + _LEAST + room.extra for d in apart if d is not None), default=0.0)
             program.at_least(xs[i], xs[j], _whole(least))
+    _part(plan, line, program, xs)
     _pull(plan, line, rows, program, xs)
     width = program.variable(0.5)
     for i, own in enumerate(claims):
@@ -44,6 +46,14 @@ def assign_columns(
 
 def _whole(distance: float) -> int:
     return int(-(-distance // 1))
+
+
+def _part(plan: Arrangement, line: Line, program: Program, xs: list[int]) -> None:
+    """What a hint wants left or right of something stands clearly so, even in other rows."""
+    for own, other in hinted_pairs(plan, line.columns):
+        i, j = line.columns.index(own), line.columns.index(other)
+        if i < j:
+            program.at_least(xs[j], xs[i], _CLEARLY)
 
 
 def _pull(plan: Arrangement, line: Line, rows: Rows, program: Program, xs: list[int]) -> None:
