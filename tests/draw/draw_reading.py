@@ -7,9 +7,11 @@ apart from what a reader joins in the head: equal ground symbols and equal suppl
 from __future__ import annotations
 
 import re
+from itertools import combinations
 from xml.etree import ElementTree as ET
 
 from steadypoint.circuit import GROUND, Circuit, Kind
+from steadypoint.draw import Scene
 
 SVG = "{http://www.w3.org/2000/svg}"
 Point = tuple[float, float]
@@ -176,3 +178,27 @@ def touch(a: Segment, b: Segment) -> bool:
     apart_x = max(min(ax0, ax1), min(bx0, bx1)) > min(max(ax0, ax1), max(bx0, bx1))
     apart_y = max(min(ay0, ay1), min(by0, by1)) > min(max(ay0, ay1), max(by0, by1))
     return not (apart_x or apart_y)
+
+
+def drawn_parts(root: ET.Element) -> set[str]:
+    """Names of the parts in a drawing."""
+    return {g.get("data-part", "") for g in groups(root, "part")}
+
+
+def crossings(root: ET.Element) -> list[tuple[str, str]]:
+    """Nodes whose wires cross."""
+    wires = [
+        (g.get("data-node", ""), segment)
+        for g in groups(root, "net")
+        for p in g.findall(f"{SVG}path")
+        if "wire" in classes(p)
+        for segment in segments_of(p)
+    ]
+    return [(n, m) for (n, a), (m, b) in combinations(wires, 2) if n != m and touch(a, b)]
+
+
+def overlaps(scene: Scene) -> list[str]:
+    """Texts that lie on each other, on a wire or on a symbol."""
+    bad = [f"{a} on {b}" for a, b in combinations(scene.labels, 2) if a.overlaps(b, 0.5)]
+    bad += [f"{a} on {b}" for a in scene.labels for b in scene.obstacles if a.overlaps(b, 0.5)]
+    return bad

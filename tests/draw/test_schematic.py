@@ -6,20 +6,20 @@ import statistics
 import subprocess
 import sys
 import time
-from itertools import combinations
-from xml.etree import ElementTree as ET
 
 import pytest
 from draw_reading import (
     SVG,
     classes,
     connections,
+    crossings,
+    drawn_parts,
     expected,
     groups,
+    overlaps,
     parse,
-    segments_of,
+    pins,
     spoilt_symbols,
-    touch,
 )
 from drawn_circuits import random_circuit
 
@@ -32,10 +32,6 @@ from steadypoint.solve import operating_point
 NAMES = [a.name for a in arrangements()]
 
 
-def drawn_parts(root: ET.Element) -> set[str]:
-    return {g.get("data-part", "") for g in groups(root, "part")}
-
-
 def assert_connects(circuit: Circuit, scene: Scene) -> None:
     root = parse(scene.svg())
     assert connections(root) == expected(circuit, drawn_parts(root))
@@ -43,11 +39,7 @@ def assert_connects(circuit: Circuit, scene: Scene) -> None:
 
 
 def assert_nothing_overlaps(scene: Scene) -> None:
-    for a, b in combinations(scene.labels, 2):
-        assert not a.overlaps(b, 0.5), (a, b)
-    for label in scene.labels:
-        for obstacle in scene.obstacles:
-            assert not label.overlaps(obstacle, 0.5), (label, obstacle)
+    assert not overlaps(scene)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -78,26 +70,15 @@ def test_no_text_of_an_arrangement_overlaps_anything(name: str) -> None:
     assert_nothing_overlaps(schematic(circuit, point, show=everything))
 
 
-def crossings(scene: Scene) -> list[tuple[str, str]]:
-    """Nodes whose wires cross."""
-    wires = [
-        (g.get("data-node", ""), segment)
-        for g in groups(parse(scene.svg()), "net")
-        for p in g.findall(f"{SVG}path")
-        if "wire" in classes(p)
-        for segment in segments_of(p)
-    ]
-    pairs = combinations(wires, 2)
-    return [(n, m) for (n, a), (m, b) in pairs if n != m and touch(a, b)]
-
-
 @pytest.mark.parametrize("name", NAMES)
 def test_arrangement_has_no_crossing(name: str) -> None:
-    assert not crossings(schematic(arrangement(name).circuit))
+    assert not crossings(parse(schematic(arrangement(name).circuit).svg()))
 
 
 def test_nine_of_ten_random_circuits_have_no_crossing() -> None:
-    crossed = [seed for seed in range(40) if crossings(schematic(random_circuit(seed)))]
+    crossed = [
+        seed for seed in range(40) if crossings(parse(schematic(random_circuit(seed)).svg()))
+    ]
     assert len(crossed) <= 4, crossed
 
 
@@ -268,3 +249,60 @@ def test_negative_supply_alone_is_drawn_on_top() -> None:
     q1 = next(g for g in groups(root, "part") if g.get("data-part") == "Q1")
     ends = dict(item.split(":") for item in q1.get("data-pins", "").split())
     assert float(ends["collector"].split(",")[1]) < float(ends["emitter"].split(",")[1])
+
+
+def hinted(name: str, *hints: str) -> Circuit:
+    """An arrangement with hints for its drawing."""
+    return read_sheet("\n".join((arrangement(name).sheet, *(f"place {h}" for h in hints))))
+
+
+def places(circuit: Circuit) -> dict[str, list[tuple[float, float]]]:
+    """Places of the terminals of every part; the drawing is as the circuit is connected."""
+    scene = schematic(circuit)
+    assert_connects(circuit, scene)
+    assert_nothing_overlaps(scene)
+    found: dict[str, list[tuple[float, float]]] = {}
+    for (part, _), place in pins(parse(scene.svg())).items():
+        found.setdefault(part, []).append(place)
+    return found
+
+
+def test_hint_across_above_and_below() -> None:
+    for where in ("above", "below", "across"):
+        found = places(hinted("collector feedback", f"RB {where}"))
+        (x0, y0), (x1, y1) = found["RB"]
+        assert y0 == y1
+        assert x0 != x1
+        ys = [y for _, y in found["Q1"]]
+        assert {"above": y0 < min(ys), "below": y0 > max(ys), "across": True}[where]
+
+
+def test_hint_upright() -> None:
+    (x0, y0), (x1, y1) = places(hinted("collector feedback", "RB upright"))["RB"]
+    assert x0 == x1
+    assert y0 != y1
+
+
+@pytest.mark.parametrize(
+    ("name", "part"),
+    [("voltage divider", "RE"), ("voltage divider", "CE"), ("collector feedback", "RB")],
+)
+def test_hint_left_and_right_even_out_of_the_column_of_a_transistor(name: str, part: str) -> None:
+    for where, sign in (("left", -1), ("right", 1), ("left of Q1", -1), ("right of Q1", 1)):
+        found = places(hinted(name, f"{part} {where}"))
+        middle = sum(x for x, _ in found[part]) / 2
+        collector, _, _ = found["Q1"]
+        assert sign * (middle - collector[0]) > 0, where
+
+
+def test_two_hints_of_one_part() -> None:
+    found = places(hinted("voltage divider", "R1 right of RE", "R2 left of Q1"))
+    assert found["R1"][0][0] > found["RE"][0][0]
+    assert found["R2"][0][0] < found["Q1"][0][0]
+
+
+def test_hint_of_a_part_that_is_not_drawn_is_left_out() -> None:
+    circuit = hinted("voltage divider", "CE left of RE", "C1 right")
+    plain = arrangement("voltage divider").circuit
+    bare = schematic(circuit, signal_parts=False)
+    assert bare.marks == schematic(plain, signal_parts=False).marks
