@@ -139,7 +139,7 @@ class _Blocks(_Maker):
         """A transistor above another, the upper base held by a divider."""
         self.left -= 2
         tag = self.count
-        middle, held, out, emitter = f"mid{tag}", f"held{tag}", f"out{tag}", f"foot{tag}"
+        middle, held, out, emitter = f"mid{tag}", f"held{tag}", f"top{tag}", f"foot{tag}"
         self.transistor(Kind.NPN, out, held, middle)
         self.transistor(Kind.NPN, middle, drive, emitter)
         self.load(out, falling=True)
@@ -166,7 +166,7 @@ class _Blocks(_Maker):
         """A common-emitter stage or a junction field-effect one."""
         self.left -= 1
         tag = self.count
-        out, foot = f"out{tag}", f"foot{tag}"
+        out, foot = f"top{tag}", f"foot{tag}"
         kind = self.chance.choice((Kind.NPN, Kind.NPN, Kind.PNP, Kind.N_JFET))
         falling = kind is not Kind.PNP
         self.transistor(kind, out, drive, foot)
