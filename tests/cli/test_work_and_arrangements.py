@@ -122,3 +122,5 @@ def test_second_way(run: Run, tmp_path: Path):
     )
     assert "Node equations" in run("work", sheet, "--way", "nodes").out
     assert_one_sentence(run("work", sheet, "--way", "nodes", "--model", "board"))
+    assert "Take the transistor out" in run("work", sheet, "--way", "thevenin").out
+    assert_one_sentence(run("work", sheet, "--way", "thevenin", "--model", "board"))

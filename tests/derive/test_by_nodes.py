@@ -98,7 +98,7 @@ def test_figures_stand_beside_the_letters_that_are_unknown():
     [
         (("RC 3k3", "RC 33k"), "exact", "nodes", "by loops"),
         (("", ""), "board", "nodes", "exact"),
-        (("", ""), "exact", "guess", "loops or nodes"),
+        (("", ""), "exact", "guess", "loops, nodes or"),
     ],
 )
 def test_where_the_way_does_not_lead_it_says_so(change, rung, way, said):

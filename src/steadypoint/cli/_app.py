@@ -57,6 +57,7 @@ class WorkingWay(StrEnum):
 
     LOOPS = "loops"
     NODES = "nodes"
+    THEVENIN = "thevenin"
 
 
 class WorkingFormat(StrEnum):
@@ -191,7 +192,10 @@ def work(
     ] = WorkingRung.EXACT,
     way: Annotated[
         WorkingWay,
-        typer.Option(help="loops goes round them, nodes takes node voltages (one transistor)."),
+        typer.Option(
+            help="loops goes round them, nodes takes node voltages, thevenin takes the transistor "
+            "out (both for one transistor)."
+        ),
     ] = WorkingWay.LOOPS,
     form: Annotated[
         WorkingFormat, typer.Option("--format", help="How the working is written.")

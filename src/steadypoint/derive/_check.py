@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import random
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from steadypoint.circuit import Kind
 from steadypoint.derive._branches import Branch
@@ -114,10 +114,55 @@ def observed(work: Working, values: Mapping[str, float], nodal: Nodal) -> dict[s
             out[symbol] = nodal.amps[symbol]
         out[names.span(part)] = sign * (C - E)
         out[f"{names.junction(part)}_open"] = sign * (B - E)
+        out[f"{names.span(part)}_open"] = sign * (C - E)
     for part in work.circuit.parts:
         if part.kind in (Kind.DIODE, Kind.ZENER) and part.name in nodal.amps:
             out[names.branch_current(part.name)] = nodal.amps[part.name]
     return out
+
+
+def check_steps(
+    work: Working,
+    branches: Sequence[Branch],
+    nodal: Nodal,
+    given: Mapping[str, float],
+    steps: Sequence[Step],
+    *,
+    here: bool,
+    known: Mapping[str, float] | None = None,
+) -> dict[str, float]:
+    """Hold some steps against one solution of the node equations.
+
+    Parameters
+    ----------
+    work : Working
+        The working.
+    branches : sequence of Branch
+        The network whose resistor currents the steps name.
+    nodal : Nodal
+        The solution.
+    given : mapping of str to float
+        Stated symbols.
+    steps : sequence of Step
+        What is checked.
+    here : bool
+        True at the stated values: figures are checked too.
+    known : mapping of str to float, optional
+        Symbols that other steps have defined.
+
+    Returns
+    -------
+    dict of str to float
+        Every symbol met.
+
+    Raises
+    ------
+    DerivationError
+        If a line misses.
+    """
+    trial = _Trial(work, branches, nodal, dict(given), dict(known or {}))
+    trial.check(steps, here=here)
+    return trial.values
 
 
 @dataclass
@@ -128,6 +173,7 @@ class _Trial:
     branches: Sequence[Branch]
     nodal: Nodal
     given: dict[str, float]
+    known: dict[str, float] = field(default_factory=dict)
 
     def check(self, steps: Sequence[Step], *, here: bool) -> None:
         """Check all lines.
@@ -137,7 +183,7 @@ class _Trial:
         DerivationError
             If one misses.
         """
-        self.values = observed(self.work, self.given, self.nodal)
+        self.values = observed(self.work, self.given, self.nodal) | self.known
         self.volts = max(1e-3, *(abs(v) for v in self.nodal.volts.values())) * FLOOR
         amps = [
             abs(self.nodal.volts[p.nodes[0]] - self.nodal.volts[p.nodes[1]]) / self.given[p.name]

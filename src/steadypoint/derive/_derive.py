@@ -31,7 +31,7 @@ from steadypoint.errors import CircuitError, DerivationError
 from steadypoint.solve import OperatingPoint, neglects, operating_point
 
 RUNGS = ("exact", "board")
-WAYS = ("loops", "nodes")
+WAYS = ("loops", "nodes", "thevenin")
 
 
 def derive(
@@ -47,8 +47,9 @@ def derive(
         ``exact`` (β + 1 kept) or ``board`` (I_E ≈ I_C, small base currents left out, each shortcut
         named with its condition and its price).
     way : str, default "loops"
-        ``loops`` (Kirchhoff's voltage law, Thévenin equivalents where a divider is met) or
-        ``nodes`` (node voltages; one active transistor, exact rung).
+        ``loops`` (Kirchhoff's voltage law, Thévenin equivalents where a divider is met), ``nodes``
+        (node voltages) or ``thevenin`` (the transistor taken out: open voltages, and a star of one
+        resistance in each lead); the last two for one active transistor on the exact rung.
     rounded : bool, default False
         Round each result to three digits as it is written and carry it on so, as on the board; the
         last step names what that moves.
@@ -92,19 +93,20 @@ def derive(
 
 def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
     """The working with unrounded figures, of parts that have their values at the temperature."""
+    if way not in WAYS:
+        raise CircuitError(f"There is no way '{way}'. Use loops, nodes or thevenin.")
+    if circuit.fets and way != "loops":
+        raise CircuitError(
+            "The ways by nodes and by Thévenin are written for one bipolar transistor. "
+            "Work a field-effect transistor by loops."
+        )
     if circuit.fets:
         return _with_fets(circuit, rung)
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
-    if way not in WAYS:
-        raise CircuitError(f"There is no way '{way}'. Use loops or nodes.")
     point = operating_point(circuit, rung)
-    if way == "nodes":
-        from steadypoint.derive._by_nodes import by_nodes
-
-        if rung != "exact":
-            raise CircuitError("The node-voltage way is exact. Use it on the exact rung.")
-        return by_nodes(_begin(circuit, point, board=False), point)
+    if way != "loops":
+        return _second_way(circuit, rung, way, point)
     work = _begin(circuit, point, board=rung == "board", turn=True)
     why: tuple[str, ...] = ()
     try:
@@ -117,6 +119,26 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
         work = _begin(circuit, point, board=rung == "board")
         node_equations(work, point)
     return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
+
+
+def _second_way(circuit: Circuit, rung: str, way: str, point: OperatingPoint) -> Derivation:
+    """By node voltages, or with the transistor taken out."""
+    if rung != "exact":
+        name = {"nodes": "node-voltage", "thevenin": "Thévenin"}[way]
+        raise CircuitError(f"The {name} way is exact. Use it on the exact rung.")
+    work = _begin(circuit, point, board=False)
+    if way == "nodes":
+        from steadypoint.derive._by_nodes import by_nodes
+
+        return by_nodes(work, point)
+    from steadypoint.derive._by_thevenin import by_thevenin
+
+    try:
+        return by_thevenin(work, point)
+    except DerivationError as failure:
+        raise DerivationError(
+            f"The Thévenin way does not carry here: {failure} Work this circuit by loops."
+        ) from failure
 
 
 def _with_fets(circuit: Circuit, rung: str) -> Derivation:

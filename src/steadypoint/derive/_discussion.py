@@ -114,7 +114,7 @@ def limit(work: Working, solved: Solved, part: Part) -> None:
         lines=[line],
         reason="limit for large β",
         loop=(part.name,),
-        remark=_how_far(value / work.values[I_C], met),
+        remark=how_far(value / work.values[I_C], met),
     )
     if met < WELL_MET:
         remedies(work, part, form.free, form.opposing, WELL_MET / met)
@@ -134,7 +134,16 @@ def _is_limit(work: Working, part: Part, value: float) -> bool:
     return abs(found - value) <= 1e-5 * abs(value)
 
 
-def _how_far(ratio: float, met: float) -> Prose:
+def how_far(ratio: float, met: float) -> Prose:
+    """The limit over the value found, and whether the condition behind it is met.
+
+    Parameters
+    ----------
+    ratio : float
+        Limit over the value found. [-]
+    met : float
+        How many times larger the side that should be much larger is. [-]
+    """
     if ratio > 2.0:
         first: Prose = ("The limit is ", Number(ratio, digits=2), " times the value found")
     else:
