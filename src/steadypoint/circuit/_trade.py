@@ -8,6 +8,7 @@ from typing import Final
 
 from steadypoint.circuit._model import Kind
 from steadypoint.devices import led_colours
+from steadypoint.values._units import unit_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,14 +34,20 @@ class Measure:
     example: str
 
 
+def _of_unit(symbol: str, called: str, example: str) -> Measure:
+    """A quantity with the range of reason that its unit has everywhere."""
+    unit = unit_of(symbol)
+    return Measure(symbol, -unit.high if unit.signed else unit.low, unit.high, called, example)
+
+
 VALUES: Final[dict[Kind, Measure]] = {
-    Kind.RESISTOR: Measure("Ω", 1e-3, 1e11, "resistance", "3k3"),
-    Kind.CAPACITOR: Measure("F", 1e-16, 1e4, "capacitance", "10u"),
-    Kind.INDUCTOR: Measure("H", 1e-12, 1e5, "inductance", "10 mH"),
+    Kind.RESISTOR: _of_unit("Ω", "resistance", "3k3"),
+    Kind.CAPACITOR: _of_unit("F", "capacitance", "10u"),
+    Kind.INDUCTOR: _of_unit("H", "inductance", "10 mH"),
     Kind.ZENER: Measure("V", 0.1, 1e4, "zener voltage", "5.1 V"),
-    Kind.SUPPLY: Measure("V", -1e5, 1e5, "supply voltage", "9 V"),
-    Kind.VOLTAGE_SOURCE: Measure("V", -1e5, 1e5, "voltage", "1.5 V"),
-    Kind.CURRENT_SOURCE: Measure("A", -1e4, 1e4, "current", "2 mA"),
+    Kind.SUPPLY: _of_unit("V", "supply voltage", "9 V"),
+    Kind.VOLTAGE_SOURCE: _of_unit("V", "voltage", "1.5 V"),
+    Kind.CURRENT_SOURCE: _of_unit("A", "current", "2 mA"),
 }
 
 TEMPERATURE: Final = Measure("K", 73.15, 573.15, "temperature", "25 °C")

@@ -63,7 +63,7 @@ def show_part(type_name: str, output: Path | None, *, as_json: bool) -> None:
 
 def _write_curves(record: PartRecord, output: Path) -> None:
     from steadypoint.draw import part_curves
-    from steadypoint.publish import scene_pdf, scene_png, write_atomic
+    from steadypoint.publish import scene_pdf, scene_png, scene_svg, write_atomic
 
     suffix = output.suffix.lower()
     if suffix not in (".svg", ".png", ".pdf"):
@@ -73,7 +73,7 @@ def _write_curves(record: PartRecord, output: Path) -> None:
         )
     scene = part_curves(record.type_name)
     if suffix == ".svg":
-        data = (scene.svg("page", standalone=True) + "\n").encode()
+        data = scene_svg(scene)
     elif suffix == ".png":
         data = scene_png(scene, width=1600, theme="light")
     else:

@@ -9,6 +9,7 @@ from typing import Final
 from steadypoint.circuit import GROUND, Kind, Part
 from steadypoint.solve._network import Network
 from steadypoint.solve._point import FetPoint, OperatingPoint, Region, TransistorPoint
+from steadypoint.solve._shared_tail import shared_tails
 from steadypoint.solve._structure import floating_groups, structure_of
 from steadypoint.values import format_quantity
 
@@ -53,6 +54,7 @@ def warnings_of(net: Network, point: OperatingPoint) -> tuple[str, ...]:
         *_ratings(point),
         *_hot(point),
         *_regions(point),
+        *shared_tails(net, point),
         *_zeners(point),
         *_floating(net),
     )
