@@ -1,5 +1,7 @@
 """How far the operating point moves: drift, tolerance, Monte Carlo, quoted uncertainty."""
 
+from steadypoint.spread._before_after import BeforeAfter, Moved, before_and_after, in_percent
+from steadypoint.spread._changes import Change, read_changes
 from steadypoint.spread._monte_carlo import (
     MonteCarlo,
     QuantitySpread,
@@ -16,7 +18,10 @@ from steadypoint.spread._variation import Shape, Variation, read_variation, tole
 from steadypoint.spread._warming import WarmCause, Warming, WarmShift, warm_shift
 
 __all__ = [
+    "BeforeAfter",
+    "Change",
     "MonteCarlo",
+    "Moved",
     "QuantitySpread",
     "Reading",
     "Sampler",
@@ -29,8 +34,11 @@ __all__ = [
     "WarmShift",
     "Warming",
     "Yield",
+    "before_and_after",
     "combined_uncertainty",
+    "in_percent",
     "monte_carlo",
+    "read_changes",
     "read_variation",
     "reading",
     "share_interval",
