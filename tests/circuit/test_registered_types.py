@@ -6,6 +6,7 @@ import pytest
 
 from steadypoint import apply_setting, operating_point, read_sheet, write_sheet
 from steadypoint.devices import typical_options
+from steadypoint.errors import SheetError
 
 SHEET = """
 VCC = 9 V
@@ -34,10 +35,14 @@ def test_what_the_sheet_states_goes_before_the_catalogue():
     assert stated.option("V_A") == typical_options("2N3904")["V_A"]
 
 
-def test_a_type_unknown_or_of_the_other_polarity_brings_nothing():
-    for line in ("npn 2N9939, beta 150", "pnp 2N3904, beta 150"):
-        part = read_sheet(SHEET.replace("2N3904", line, 1)).part("Q1")
-        assert part.option("V_A") is None
+def test_an_unknown_type_brings_nothing():
+    part = read_sheet(SHEET.replace("2N3904", "npn 2N9939, beta 150", 1)).part("Q1")
+    assert part.option("V_A") is None
+
+
+def test_a_type_of_another_kind_is_refused():
+    with pytest.raises(SheetError, match="Q1 is a pnp transistor, but 2N3904 is an npn transistor"):
+        read_sheet(SHEET.replace("2N3904", "pnp 2N3904, beta 150", 1))
 
 
 def test_the_sheet_is_written_as_it_was_read():

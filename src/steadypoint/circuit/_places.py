@@ -171,7 +171,7 @@ def _terminal(draft: Draft, word: Word, written: Sequence[Word]) -> str:
     name, known = draft.name.text, draft.kind.terminals
     if word.lower in TRANSISTOR_TERMINALS and draft.kind.is_transistor:
         raise Fault(
-            f"{name} is {draft.kind.value} and has no {word.lower}. "
+            f"{name} is {draft.kind.spoken} and has no {word.lower}. "
             f"Its terminals are {listed(known, 'and')}.",
             [word],
         )

@@ -8,6 +8,7 @@ from typing import Final
 
 from steadypoint.circuit._model import Kind, Part
 from steadypoint.circuit._trade import OPTIONS, TEMPERATURE, VALUES, Measure
+from steadypoint.devices import registered_kind
 from steadypoint.values import Quantity, format_quantity
 
 
@@ -44,8 +45,11 @@ def temperature_fault(quantity: Quantity) -> str:
     """Sentence on a temperature out of reason, or empty."""
     if TEMPERATURE.low <= quantity.value <= TEMPERATURE.high:
         return ""
-    shown = format_quantity(quantity.value, "°C", None, plain=True)
-    return f"A temperature of {shown} is out of reason. Write one between -200 °C and 300 °C."
+    shown, low, high = (
+        format_quantity(T, "°C", None, plain=True)
+        for T in (quantity.value, TEMPERATURE.low, TEMPERATURE.high)
+    )
+    return f"A temperature of {shown} is out of reason. Write one between {low} and {high}."
 
 
 def part_fault(part: Part) -> str:
@@ -64,7 +68,32 @@ def part_fault(part: Part) -> str:
             return sentence
     if part.kind is Kind.RESISTOR:
         return thermistor_fault(part.name, part.traits, dict(part.options))
+    if part.kind.is_transistor and part.type_name:
+        sentence = type_fault(part.name, part.kind, part.type_name)
+        if sentence:
+            return sentence
     return _fet_fault(part) if part.kind.is_fet else ""
+
+
+def type_fault(name: str, kind: Kind, type_name: str) -> str:
+    """Sentence on a registered type that is of another kind than the part says, or empty.
+
+    Parameters
+    ----------
+    name : str
+        Name of the part.
+    kind : Kind
+        What the sheet says it is.
+    type_name : str
+        Type that the sheet names; one that no catalogue holds may be anything.
+    """
+    registered = registered_kind(type_name)
+    if registered in ("", kind.value):
+        return ""
+    return (
+        f"{name} is {kind.spoken}, but {type_name} is {Kind(registered).spoken}. "
+        f"Write {name} = {type_name}."
+    )
 
 
 def thermistor_fault(name: str, traits: Collection[str], options: Mapping[str, Quantity]) -> str:
@@ -153,19 +182,24 @@ def _fault(name: str, measure: Measure, quantity: Quantity) -> str:
     value = quantity.value
     if quantity.unit != measure.unit:
         return (
-            f"{name} has a {measure.called} in '{quantity.unit}' where '{measure.unit}' is wanted."
+            f"{name} has {_called(measure)} in '{quantity.unit}' where '{measure.unit}' is wanted."
         )
     if measure.low <= value <= measure.high:
         return ""
     if value <= 0 <= measure.low and math.isfinite(value):
-        return (
-            f"{name} has a {measure.called} of {_shown(value, measure.unit)}. It must be positive."
-        )
+        wanted = "zero or positive" if measure.low == 0 else "positive"
+        shown = _shown(value, measure.unit)
+        return f"{name} has {_called(measure)} of {shown}. It must be {wanted}."
     low, high = _shown(measure.low, measure.unit), _shown(measure.high, measure.unit)
     return (
-        f"{name} has a {measure.called} of {_shown(value, measure.unit)}, which is out of reason. "
+        f"{name} has {_called(measure)} of {_shown(value, measure.unit)}, which is out of reason. "
         f"Write one between {low} and {high}."
     )
+
+
+def _called(measure: Measure) -> str:
+    article = "an" if measure.called[0] in "aeiouAEIOU" else "a"
+    return f"{article} {measure.called}"
 
 
 def _shown(value: float, unit: str) -> str:

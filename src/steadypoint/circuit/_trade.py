@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from steadypoint.circuit._model import Kind
-from steadypoint.devices import led_colours
+from steadypoint.devices import COLDEST, HOTTEST, led_colours
 from steadypoint.values._units import unit_of
 
 
@@ -50,7 +50,7 @@ VALUES: Final[dict[Kind, Measure]] = {
     Kind.CURRENT_SOURCE: _of_unit("A", "current", "2 mA"),
 }
 
-TEMPERATURE: Final = Measure("K", 73.15, 573.15, "temperature", "25 °C")
+TEMPERATURE: Final = Measure("K", COLDEST, HOTTEST, "temperature", "25 °C")
 
 _BETA: Final = Measure("", 0.01, 1e9, "current gain", "150")
 _JUNCTION: Final = Measure("V", 0.0, 10.0, "junction voltage", "0.65 V")
