@@ -8,6 +8,7 @@ from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
 from steadypoint.derive._fet import fet_working
 from steadypoint.derive._fet_nodes import fet_node_equations
+from steadypoint.derive._halves import are_equal, broken, by_halves
 from steadypoint.derive._lecture import lecture
 from steadypoint.derive._names import (
     ACTIVE,
@@ -23,6 +24,7 @@ from steadypoint.derive._nodal import LeftOut
 from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
+from steadypoint.derive._symmetry import Halves, halves
 from steadypoint.derive._temperature import tell_temperature
 from steadypoint.derive._twins import reverse_gain, ties
 from steadypoint.derive._working import Working
@@ -107,9 +109,15 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
     point = operating_point(circuit, rung)
     if way != "loops":
         return _second_way(circuit, rung, way, point)
+    found = halves(circuit)
+    alike = _by_halves(circuit, point, found, board=rung == "board")
+    if alike is not None:
+        return alike
     work = _begin(circuit, point, board=rung == "board", turn=True)
     why: tuple[str, ...] = ()
     try:
+        if found is not None:
+            broken(work, found)
         solved = lecture(work)
         check_working(work, point)
         discuss(work, solved)
@@ -119,6 +127,22 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
         work = _begin(circuit, point, board=rung == "board")
         node_equations(work, point)
     return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
+
+
+def _by_halves(
+    circuit: Circuit, point: OperatingPoint, found: Halves | None, *, board: bool
+) -> Derivation | None:
+    """One half for both, where there are two equal ones."""
+    if found is None or not are_equal(found, point):
+        return None
+
+    def begin(of: Circuit, at: OperatingPoint) -> Working:
+        return _begin(of, at, board=board)
+
+    try:
+        return by_halves(begin, circuit, found, point)
+    except (DerivationError, ZeroDivisionError):
+        return None
 
 
 def _second_way(circuit: Circuit, rung: str, way: str, point: OperatingPoint) -> Derivation:

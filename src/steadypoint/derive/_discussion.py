@@ -98,8 +98,8 @@ def limit(work: Working, solved: Solved, part: Part) -> None:
     line = Line(
         Symbol(I_C), target, substitute(target, work.number), Number(value, "A", symbol=I_C), "→"
     )
-    if not _is_limit(work, part, value):
-        return
+    if met <= 0.0 or not _is_limit(work, part, value):
+        return  # a negative side is positive feedback: no large β makes such a point hold
     work.add(
         "Limit" + _of(work, part),
         "If ",

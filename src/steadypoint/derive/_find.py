@@ -14,7 +14,12 @@ from steadypoint.errors import CircuitError
 
 _AFTERWARDS = ("limit for large β", "return ratio", "comparison with the exact working")
 _DEFINITIONS = ("Thévenin's theorem", "resistors in parallel")
-_ALWAYS = ("model of the transistor", "conditions of the region", "capacitors at direct current")
+_ALWAYS = (
+    "model of the transistor",
+    "conditions of the region",
+    "capacitors at direct current",
+    "symmetry",
+)
 
 
 def find(derivation: Derivation, wanted: str) -> Derivation:
