@@ -9,6 +9,7 @@ from itertools import islice, product
 import numpy as np
 
 from steadypoint.devices import thermal_voltage
+from steadypoint.solve._overdrives import LARGEST, STEPS, UNDAMPED, Lines, overdrive_lines, settle
 from steadypoint.solve._tableau import FloatArray, Junction, Tableau
 
 SINGULAR = 1e14
@@ -182,8 +183,9 @@ def solve_piece(tab: Tableau, state: State, laws: tuple[Follow, ...] = ()) -> Pi
         None when the combination contradicts itself (constant voltages in a loop).
     """
     best: Piece | None = None
+    lines = _lines_of(tab, state, laws)
     for start in _channel_starts(tab):
-        piece = _piece_from(tab, state, laws, start)
+        piece = _piece_from(tab, state, laws, start, lines)
         if piece is not None and not piece.violations:
             return piece
         if piece is not None and (best is None or len(piece.violations) < len(best.violations)):
@@ -195,8 +197,9 @@ def solve_pieces(tab: Tableau, state: State, laws: tuple[Follow, ...] = ()) -> l
     """All consistent points of one combination; several are possible with channels only."""
     n = len(tab.network.names)
     found: list[Piece] = []
+    lines = _lines_of(tab, state, laws)
     for start in _channel_starts(tab):
-        piece = _piece_from(tab, state, laws, start)
+        piece = _piece_from(tab, state, laws, start, lines)
         if piece is None or piece.violations:
             continue
         if all(np.abs(piece.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in found):
@@ -214,9 +217,25 @@ def _channel_starts(tab: Tableau) -> Iterator[tuple[float, ...]]:
         yield tuple(share * size for pair, size in zip(pattern, one, strict=True) for share in pair)
 
 
+def _lines_of(tab: Tableau, state: State, laws: tuple[Follow, ...]) -> Lines | None:
+    """Overdrives as straight lines, where nothing else bends."""
+    if not tab.channels or laws:
+        return None
+    return overdrive_lines(tab, *tab.system(state), columns_of(tab))
+
+
 def _piece_from(
-    tab: Tableau, state: State, laws: tuple[Follow, ...], start: tuple[float, ...]
+    tab: Tableau,
+    state: State,
+    laws: tuple[Follow, ...],
+    start: tuple[float, ...],
+    lines: Lines | None,
 ) -> Piece | None:
+    if lines is not None:
+        near = settle(lines, start)
+        if near is None:
+            return None
+        start = near
     A, b = tab.system(state)
     columns = columns_of(tab)
     live = [w for w in laws if state[w.junction] and (w.leader < 0 or state[w.leader])]
@@ -259,7 +278,7 @@ def _bent(
     A, b = A.copy(), b.copy()
     constant = {w.junction: A[tab.first + w.junction].copy() for w in live}
     over = np.array(start)
-    for step in range(200):
+    for step in range(200 if live else STEPS):
         channel_rows(tab, A, b, over)
         log_rows(tab, A, b, live, constant, at)
         x = solve_linear(A, b, columns)
@@ -267,12 +286,12 @@ def _bent(
             return None
         found = {j: float(x[tab.first + j]) for j in at}
         settled = all(abs(found[j] - at[j]) <= 1e-11 * abs(at[j]) for j in at)
-        reached = np.maximum([overdrive(tab, x, j) for j in tab.channels], 0.0)
+        reached = np.clip([overdrive(tab, x, j) for j in tab.channels], 0.0, LARGEST)
         moved = float(np.abs(reached - over).max(initial=0.0))
         calm = moved <= OVERDRIVE_STEP * max(1.0, float(over.max(initial=0.0)))
         if calm and (settled or min(at.values(), default=1.0) < DEAD_CURRENT):
             return x, A
-        over = reached if step < 40 else 0.5 * (over + reached)
+        over = reached if step < UNDAMPED else 0.5 * (over + reached)
         at = {j: max(found[j], 0.01 * at[j]) for j in at}
     return None
 
