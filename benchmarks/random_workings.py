@@ -25,11 +25,6 @@ from steadypoint.values import Quantity
 E12 = (1.0, 1.2, 1.5, 1.8, 2.2, 2.7, 3.3, 3.9, 4.7, 5.6, 6.8, 8.2)
 
 
-BY_NODES = "Several devices with a law of their own"
-"""Said of circuits with several field-effect transistors, or some beside bipolar ones or diodes:
-their working is by node equations from the start; they are counted apart."""
-
-
 @dataclass
 class Tally:
     """What a campaign found."""
@@ -38,7 +33,6 @@ class Tally:
     worked: int = 0
     wrong: list[str] = field(default_factory=list)
     fallbacks: list[str] = field(default_factory=list)
-    by_nodes: list[str] = field(default_factory=list)
     crashes: list[str] = field(default_factory=list)
     regions: Counter[str] = field(default_factory=Counter)
     milliseconds: list[float] = field(default_factory=list)
@@ -212,9 +206,7 @@ def campaign(count: int, start: int, rung: str) -> Tally:
             tally.crashes.append(f"{label}: {type(failure).__name__}: {failure}")
             continue
         tally.milliseconds.append(1e3 * (time.process_time() - begin))
-        if working.fallback and BY_NODES in working.fallback[0]:
-            tally.by_nodes.append(label)
-        elif working.fallback:
+        if working.fallback:
             tally.fallbacks.append(f"{label}: {working.fallback[0]}")
         try:
             tally.wrong += [f"{label}: {d}" for d in differences(point, dict(working.values))]
@@ -238,7 +230,6 @@ def main() -> None:
         "without operating point": tally.tried - tally.worked,
         "wrong": len(tally.wrong),
         "fallback": len(tally.fallbacks),
-        "by node equations (FETs)": len(tally.by_nodes),
         "crashes": len(tally.crashes),
         "regions": dict(tally.regions),
         "median processor ms": round(statistics.median(tally.milliseconds), 2),

@@ -8,6 +8,9 @@ import pytest
 
 from steadypoint.circuit import read_sheet
 from steadypoint.derive import derive, evaluate, to_text
+from steadypoint.derive._begin import begin
+from steadypoint.derive._expr import symbols
+from steadypoint.derive._fet_nodes import fet_node_equations
 from steadypoint.solve import operating_point
 
 SELF_BIAS = """
@@ -153,17 +156,87 @@ def test_a_pair_on_a_current_source_shares_it_equally():
 @pytest.mark.parametrize("sheet", [SOURCE_FED_PAIR, MIXED])
 def test_node_equations_of_several_devices_hold_at_the_solved_point(sheet):
     circuit = read_sheet(sheet)
-    working, point = derive(circuit), operating_point(circuit)
-    assert "hang on one another" in working.fallback[0]
-    laws = working.step("Laws of the transistors").lines
-    for line in (*working.step("Node equations").lines, *laws):
-        left, right = (evaluate(side, working.values) for side in (line.left, line.right))
+    point = operating_point(circuit)
+    work = begin(circuit, point, board=False)
+    fet_node_equations(work, point)
+    steps = {step.heading: step for step in work.steps}
+    laws = steps["Laws of the transistors"].lines
+    for line in (*steps["Node equations"].lines, *laws):
+        left, right = (evaluate(side, work.values) for side in (line.left, line.right))
         assert left == pytest.approx(right, abs=1e-6)
+
+
+CASCODE = """
+VDD = 15 V
+Q1 = n-channel MOSFET, V_GS_th 1 V, K 1 mA/V²
+Q2 = n-channel MOSFET, V_GS_th 1 V, K 4 mA/V²
+from VDD through R1 470k to Q1 gate
+from Q1 gate through R2 82k to ground
+from VDD through R3 470k to Q2 gate
+from Q2 gate through R4 470k to ground
+from VDD through RD 4k7 to Q2 drain
+from Q2 source to Q1 drain
+from Q1 source through RS 390 to ground
+"""
+
+FET_MIRROR = """
+VDD = 10 V
+Q1 = n-channel MOSFET, V_GS_th 1.5 V, K 0.5 mA/V²
+Q2 = n-channel MOSFET, V_GS_th 1.5 V, K 1 mA/V²
+from VDD through R1 6k8 to Q1 drain
+from Q1 drain to Q1 gate
+from Q1 gate to Q2 gate
+from Q1 source to ground
+from Q2 source to ground
+from VDD through R2 1k5 to Q2 drain
+"""
+
+
+@pytest.mark.parametrize(
+    ("sheet", "rung"),
+    [
+        (SOURCE_FED_PAIR, "exact"),
+        (MIXED, "exact"),
+        (CASCODE, "exact"),
+        (FET_MIRROR, "exact"),
+        (SOURCE_FED_PAIR, "board"),
+        (FET_MIRROR, "board"),
+    ],
+)
+def test_several_devices_are_worked_one_after_the_other(sheet, rung):
+    circuit = read_sheet(sheet)
+    working, point = derive(circuit, rung), operating_point(circuit, rung)
+    assert working.fallback == ()
     for part in circuit.fets:
         digit = part.name[1:] if len(circuit.fets) > 1 else ""
         assert working.value(f"I_D{digit}") == pytest.approx(point.fets[part.name].I_D, rel=1e-6)
+        assert working.value(f"V_DS{digit}") == pytest.approx(point.fets[part.name].V_DS, rel=1e-6)
     for name, q in point.transistors.items():
         assert working.value("I_C") == pytest.approx(abs(q.I_C), rel=1e-6), name
+    names = {part.name for part in circuit.parts}
+    assert {n for step in working for n in step.loop} <= names
+    for step in working:
+        for line in step.lines:
+            if line.result is not None and all(s in working.values for s in symbols(line.right)):
+                found = evaluate(line.right, working.values)
+                assert found == pytest.approx(line.result.value, rel=1e-6, abs=1e-12), step.heading
+
+
+# a mirror of field-effect transistors: A. S. Sedra, K. C. Smith, "Microelectronic Circuits", from
+# memory: the currents stand as the conductance parameters (W/L there)
+def test_a_mirror_of_channels_copies_by_the_ratio_of_its_parameters():
+    working = derive(read_sheet(FET_MIRROR))
+    line = working.step("Mirror: Q2 copies Q1").lines[0]
+    assert to_text(line.right) == "K_2/K_1 I_D1"
+    assert working.value("I_D2") == pytest.approx(2.0 * working.value("I_D1"))
+
+
+def test_a_cascode_of_channels_is_solved_from_the_lower_one():
+    # the same current in both; the upper has four times K, so half the overdrive
+    working = derive(read_sheet(CASCODE))
+    assert working.value("I_D2") == pytest.approx(working.value("I_D1"))
+    assert working.value("V_ov2") == pytest.approx(working.value("V_ov1") / 2.0)
+    assert working.step("Gate of Q2 from its current").result.symbol == "V_S2"
 
 
 EXCHANGED = """

@@ -2,35 +2,27 @@
 
 from __future__ import annotations
 
-from steadypoint.circuit import Circuit, Kind, at_temperature
+from steadypoint.circuit import Circuit, at_temperature
+from steadypoint.derive._begin import begin, left_out, states_of_point
 from steadypoint.derive._check import check_working
 from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
-from steadypoint.derive._fet import fet_working
+from steadypoint.derive._fet import alone, fet_working
 from steadypoint.derive._fet_nodes import fet_node_equations
 from steadypoint.derive._halves import are_equal, broken, by_halves
+from steadypoint.derive._fet_several import several_working
 from steadypoint.derive._lecture import lecture
 from steadypoint.derive._names import (
     ACTIVE,
-    BREAKDOWN,
-    FORWARD,
-    OFF,
-    REVERSE,
-    Names,
-    givens,
-    in_reverse,
 )
-from steadypoint.derive._nodal import LeftOut
 from steadypoint.derive._rounding import round_as_on_board
 from steadypoint.derive._shortcuts import compare
 from steadypoint.derive._step import Derivation
 from steadypoint.derive._symmetry import Halves, halves
 from steadypoint.derive._temperature import tell_temperature
-from steadypoint.derive._twins import reverse_gain, ties
 from steadypoint.derive._working import Working
-from steadypoint.devices import bipolar_data, thermal_voltage
 from steadypoint.errors import CircuitError, DerivationError
-from steadypoint.solve import OperatingPoint, neglects, operating_point
+from steadypoint.solve import OperatingPoint, operating_point
 
 RUNGS = ("exact", "board")
 WAYS = ("loops", "nodes", "thevenin")
@@ -113,7 +105,7 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
     alike = _by_halves(circuit, point, found, board=rung == "board")
     if alike is not None:
         return alike
-    work = _begin(circuit, point, board=rung == "board", turn=True)
+    work = begin(circuit, point, board=rung == "board", turn=True)
     why: tuple[str, ...] = ()
     try:
         if found is not None:
@@ -124,7 +116,7 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
         compare(work)
     except (DerivationError, ZeroDivisionError) as failure:
         why = (str(failure),)
-        work = _begin(circuit, point, board=rung == "board")
+        work = begin(circuit, point, board=rung == "board")
         node_equations(work, point)
     return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
 
@@ -137,7 +129,7 @@ def _by_halves(
         return None
 
     def begin(of: Circuit, at: OperatingPoint) -> Working:
-        return _begin(of, at, board=board)
+        return begin(of, at, board=board)
 
     try:
         return by_halves(begin, circuit, found, point)
@@ -150,7 +142,7 @@ def _second_way(circuit: Circuit, rung: str, way: str, point: OperatingPoint) ->
     if rung != "exact":
         name = {"nodes": "node-voltage", "thevenin": "Thévenin"}[way]
         raise CircuitError(f"The {name} way is exact. Use it on the exact rung.")
-    work = _begin(circuit, point, board=False)
+    work = begin(circuit, point, board=False)
     if way == "nodes":
         from steadypoint.derive._by_nodes import by_nodes
 
@@ -166,67 +158,25 @@ def _second_way(circuit: Circuit, rung: str, way: str, point: OperatingPoint) ->
 
 
 def _with_fets(circuit: Circuit, rung: str) -> Derivation:
-    """One field-effect transistor by its bias line; several, or others beside it, by nodes."""
+    """One field-effect transistor by its bias line; several, or others beside it, one by one."""
     point, board = operating_point(circuit, rung), rung == "board"
     why: tuple[str, ...] = ()
     try:
-        work = fet_working(circuit, point, board=board)
-    except DerivationError as failure:
+        work = _by_lines(circuit, point, board=board)
+    except (DerivationError, ZeroDivisionError) as failure:
         why = (str(failure),)
-        work = _begin(circuit, point, board=board, turn=True)
+        work = begin(circuit, point, board=board, turn=True)
         fet_node_equations(work, point)
     return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
 
 
-def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool = False) -> Working:
-    """An empty working; ``turn`` swaps collector and emitter of transistors in reverse."""
-    states = states_of_point(circuit, point)
-    swapped = frozenset(n for n, state in states.items() if turn and state == REVERSE)
-    sheet, circuit = circuit, in_reverse(circuit, swapped)
-    states |= dict.fromkeys(swapped, ACTIVE)
-    names = Names.of(circuit, swapped)
-    given = givens(circuit, names)
-    log_law = set()
-    for part in circuit.transistors:
-        solved = point.transistors[part.name]
-        data = bipolar_data(part.option)
-        apart = part.matched_to and abs(abs(solved.V_BE) - data.V_BE) > 1e-12
-        if part.name not in swapped and (data.log_law or apart):
-            given[names.junction(part)] = abs(solved.V_BE)
-            log_law.add(part.name)
-    for tie in ties(circuit, names, states, given):
-        for junction in tie:
-            if junction.both:
-                gain = bipolar_data(junction.part.option).beta_R
-                given[reverse_gain(names, junction.part)] = gain
-    if log_law:
-        given["V_T"] = thermal_voltage(point.temperature)
-    work = Working(circuit, names, states, given, board=board)
-    work.log_law = frozenset(log_law)
-    if board:
-        # I_E = I_C belongs to the active region
-        work.neglects = tuple(
-            n for n in left_out(sheet) if n.kind != "emitter" or states[n.transistor] == ACTIVE
-        )
-        work.equal_I_E = frozenset(n.transistor for n in work.neglects if n.kind == "emitter")
-    return work
-
-
-def left_out(circuit: Circuit) -> tuple[LeftOut, ...]:
-    """What the board rung leaves out of this circuit, as ``solve`` decides it."""
-    return tuple(
-        LeftOut(n.kind, n.transistor, n.node, tuple(n.parts), n.ratio) for n in neglects(circuit)
-    )
-
-
-def states_of_point(circuit: Circuit, point: OperatingPoint) -> dict[str, str]:
-    """Region of every transistor and state of every diode at a solved point."""
-    states = {name: str(t.region.value) for name, t in point.transistors.items()}
-    for part in circuit.parts:
-        if part.kind in (Kind.DIODE, Kind.ZENER):
-            amps = point.parts[part.name].I
-            states[part.name] = FORWARD if amps > 1e-15 else BREAKDOWN if amps < -1e-15 else OFF
-    return states
+def _by_lines(circuit: Circuit, point: OperatingPoint, *, board: bool) -> Working:
+    if alone(circuit):
+        try:
+            return fet_working(circuit, point, board=board)
+        except DerivationError:
+            pass  # the drain current is dictated, or a terminal hangs on the channel alone
+    return several_working(circuit, point, board=board)
 
 
 __all__ = ["ACTIVE", "RUNGS", "derive", "left_out", "states_of_point"]

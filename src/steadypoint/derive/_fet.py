@@ -47,6 +47,12 @@ HELD = 1e-6
 """Largest relative miss of the point against ``solve``. [-]"""
 
 
+def alone(circuit: Circuit) -> bool:
+    """True where the only device with a law of its own is one field-effect transistor."""
+    others = [p for p in circuit.parts if p.kind in (Kind.DIODE, Kind.ZENER)]
+    return len(circuit.fets) == 1 and not circuit.transistors and not others
+
+
 def fet_working(circuit: Circuit, point: OperatingPoint, *, board: bool) -> Working:
     """Work a circuit whose only transistor is a field-effect transistor.
 
@@ -66,14 +72,8 @@ def fet_working(circuit: Circuit, point: OperatingPoint, *, board: bool) -> Work
     Raises
     ------
     DerivationError
-        If there are other transistors or diodes, or no short way leads to the point.
+        If no short way leads to the point.
     """
-    others = [p for p in circuit.parts if p.kind in (Kind.DIODE, Kind.ZENER)]
-    if len(circuit.fets) != 1 or circuit.transistors or others:
-        raise DerivationError(
-            "Several devices with a law of their own hang on one another, one of them a "
-            "field-effect transistor."
-        )
     return _Stage.of(circuit, point, board=board).write()
 
 
@@ -119,6 +119,21 @@ class _Stage:
     def current(self) -> str:
         """Drain current; the source current where both have changed roles."""
         return "I_S" if self.exchanged else "I_D"
+
+    @property
+    def index(self) -> str:
+        """No number: it is the only one."""
+        return ""
+
+    @property
+    def over(self) -> str:
+        """Overdrive of the gate."""
+        return "V_ov"
+
+    @property
+    def gain(self) -> str:
+        """Conductance parameter."""
+        return "K"
 
     def pair(self, letters: str) -> str:
         """``V_GS`` of an n-channel, ``V_SG`` of a p-channel type, by the roles of the terminals."""
@@ -291,11 +306,11 @@ class _Stage:
         a = B * self.K
         root = math.sqrt(1.0 + 4.0 * a * room)
         good, bad = (root - 1.0) / (2.0 * a), -(root + 1.0) / (2.0 * a)
-        over = Symbol("V_ov")
+        over = Symbol(self.over)
         quadratic = add(
             (1, multiply(Number(a, "V⁻¹"), Power(over, 2))), (1, over), (-1, Number(room, "V"))
         )
-        self.work.atoms.declare("V_ov", Sort.VOLTAGE)
+        self.work.atoms.declare(self.over, Sort.VOLTAGE)
         self._add(
             "One quadratic",
             "Put the square law into the bias line, with the overdrive of the gate as the unknown. "

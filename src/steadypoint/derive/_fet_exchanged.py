@@ -10,7 +10,7 @@ from steadypoint.derive._algebra import Sort
 from steadypoint.derive._expr import Symbol, add
 from steadypoint.derive._step import Prose
 from steadypoint.derive._working import Working
-from steadypoint.solve import FetPoint
+from steadypoint.solve import FetPoint, Region
 
 EXCHANGED = str.maketrans("DS", "SD")
 """Letters of drain and source, one for the other."""
@@ -23,7 +23,13 @@ class Stage(Protocol):
     part: Part
 
     @property
+    def index(self) -> str: ...
+
+    @property
     def n_channel(self) -> bool: ...
+
+    @property
+    def current(self) -> str: ...
 
     def pair(self, letters: str) -> str: ...
 
@@ -53,6 +59,7 @@ def exchange(part: Part, solved: FetPoint) -> tuple[Part, FetPoint]:
         V_DS=-solved.V_DS,
         V_D=solved.V_S,
         V_S=solved.V_D,
+        region=Region.SATURATION if solved.region is Region.REVERSE else solved.region,
     )
     return replace(part, nodes=(source, gate, drain)), turned
 
@@ -82,9 +89,9 @@ def back_to_terminals(stage: Stage) -> None:
     stage : Stage
         The stage, solved.
     """
-    work = stage.work
+    work, index = stage.work, stage.index
     lines = [
-        work.solved("I_D", add((-1, Symbol("I_S"))), Sort.CURRENT),
+        work.solved(f"I_D{index}", add((-1, Symbol(stage.current))), Sort.CURRENT),
         work.solved(stage.terminals("DS"), add((-1, Symbol(stage.pair("DS")))), Sort.VOLTAGE),
         work.solved(
             stage.terminals("GS"),
@@ -93,10 +100,10 @@ def back_to_terminals(stage: Stage) -> None:
         ),
     ]
     work.add(
-        "Back to the terminals",
+        "Back to the terminals" + (f" of {stage.part.name}" if index else ""),
         "Counted as in a channel whose drain is the drain:",
         lines=lines,
-        result="I_D",
+        result=f"I_D{index}",
         reason="drain and source exchanged",
         loop=(stage.part.name,),
     )

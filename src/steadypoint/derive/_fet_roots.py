@@ -20,6 +20,9 @@ class Stage(Protocol):
     @property
     def current(self) -> str: ...
 
+    @property
+    def over(self) -> str: ...
+
     def pair(self, letters: str) -> str: ...
 
 
@@ -35,14 +38,14 @@ def both_roots(stage: Stage, good: float, bad: float) -> None:
     """
     gate = stage.pair("GS")
     kept, other = good + stage.threshold, bad + stage.threshold
-    stage.work.values["V_ov"], stage.work.values[gate] = good, kept
-    first, second = Number(good, "V", symbol="V_ov"), Number(bad, "V")
+    stage.work.values[stage.over], stage.work.values[gate] = good, kept
+    first, second = Number(good, "V", symbol=stage.over), Number(bad, "V")
     V_GS = Number(kept, "V", symbol=gate)
     stage.work.add(
-        "Both roots",
+        "Both roots" + (f" of {stage.part.name}" if stage.over != "V_ov" else ""),
         lines=[
-            Line(Symbol("V_ov"), first, None, first),
-            Line(Symbol("V_ov"), second, None, second),
+            Line(Symbol(stage.over), first, None, first),
+            Line(Symbol(stage.over), second, None, second),
             Line(Symbol(gate), V_GS, None, V_GS),
         ],
         result=gate,

@@ -38,6 +38,12 @@ class Stage(Protocol):
     @property
     def current(self) -> str: ...
 
+    @property
+    def over(self) -> str: ...
+
+    @property
+    def gain(self) -> str: ...
+
     def pair(self, letters: str) -> str: ...
 
 
@@ -73,7 +79,27 @@ def start_again_in_triode(stage: Stage, gate: Straight, output: Straight, x: flo
         If no root lies in the triode region.
     """
     _contradiction(stage, x)
-    _assume(stage, gate, output)
+    in_triode(stage, gate, output, anew=True)
+
+
+def in_triode(stage: Stage, gate: Straight, output: Straight, *, anew: bool) -> None:
+    """Take the triode law, solve its quadratic, check.
+
+    Parameters
+    ----------
+    stage : Stage
+        The stage.
+    gate, output : Straight
+        V_GS and V_DS as straight lines of the drain current.
+    anew : bool
+        True after another assumption that failed.
+
+    Raises
+    ------
+    DerivationError
+        If no root lies in the triode region.
+    """
+    _assume(stage, gate, output, anew=anew)
     roots = _roots(stage, gate, output)
     good = [i for i in roots if _fits(stage, gate, output, i)]
     if len(good) != 1:
@@ -96,22 +122,22 @@ def _contradiction(stage: Stage, x: float) -> None:
     )
 
 
-def _assume(stage: Stage, gate: Straight, output: Straight) -> None:
-    work, span, over = stage.work, Symbol(stage.pair("DS")), Symbol("V_ov")
-    work.values["K"] = stage.K
-    work.atoms.declare("V_ov", Sort.VOLTAGE)
+def _assume(stage: Stage, gate: Straight, output: Straight, *, anew: bool) -> None:
+    work, span, over = stage.work, Symbol(stage.pair("DS")), Symbol(stage.over)
+    work.values[stage.gain] = stage.K
+    work.atoms.declare(stage.over, Sort.VOLTAGE)
     inside = add((1, multiply(Number(2.0), over, span)), (-1, Power(span, 2)))
     V_GS = Symbol(stage.pair("GS"))
     lines = [
-        Line(Symbol(stage.current), multiply(Symbol("K"), inside)),
+        Line(Symbol(stage.current), multiply(Symbol(stage.gain), inside)),
         Line(over, add((1, V_GS), (-1, Symbol(stage.opens)))),
         Line(V_GS, straight_line(gate.start, gate.slope, stage.current)),
         Line(span, straight_line(output.start, output.slope, stage.current)),
     ]
     work.add(
-        "New assumption",
+        "New assumption" if anew else f"Triode region of {stage.part.name}",
         "In the triode region the drain voltage counts too. With ",
-        Relation((Symbol("K"), Number(stage.K, "A/V²"))),
+        Relation((Symbol(stage.gain), Number(stage.K, "A/V²"))),
         " and both voltages as straight lines of the drain current:",
         lines=lines,
         reason="square law of the channel",
@@ -181,7 +207,7 @@ def _say_roots(
         lines.append(Line(span, second, None, second))
         remark = (
             "The second root would need ",
-            Relation((Symbol("V_ov"), Number(over, "V"))),
+            Relation((Symbol(stage.over), Number(over, "V"))),
             ", outside the triode region, where its law does not hold. Only the first is physical.",
         )
     work.add(
@@ -214,7 +240,7 @@ def _voltages(stage: Stage, gate: Straight, output: Straight) -> None:
         work.solved(span, output.expr, Sort.VOLTAGE),
     ]
     over = work.values[V_GS] - stage.threshold
-    work.values["V_ov"] = over
+    work.values[stage.over] = over
     work.add(
         "Gate and output loop",
         "The two loops give the voltages:",

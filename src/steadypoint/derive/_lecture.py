@@ -37,13 +37,15 @@ class Solved:
     solution: Solution
 
 
-def lecture(work: Working) -> Solved:
+def lecture(work: Working, *, opened: bool = False) -> Solved:
     """Write the whole working of a circuit whose regions are known.
 
     Parameters
     ----------
     work : Working
         With the states that hold.
+    opened : bool, default False
+        True where the direct-current picture stands on the board already.
 
     Returns
     -------
@@ -56,7 +58,8 @@ def lecture(work: Working) -> Solved:
     """
     work.begin()
     seen = picture(work.circuit)
-    open_capacitors(work, (seen.capacitors, seen.shorts, seen.idle, seen.bleeders))
+    if not opened:
+        open_capacitors(work, (seen.capacitors, seen.shorts, seen.idle, seen.bleeders))
     single = work.circuit.transistors[0] if work.names.single else None
     true_states = dict(work.states)
     first = True

@@ -25,18 +25,23 @@ class Names:
     circuit: Circuit
     index: Mapping[str, str]
     swapped: frozenset[str] = frozenset()
+    channels: bool = False
+    """True where sources of drain currents stand for channels."""
 
     @staticmethod
-    def of(circuit: Circuit, swapped: frozenset[str] = frozenset()) -> Names:
+    def of(
+        circuit: Circuit, swapped: frozenset[str] = frozenset(), *, channels: bool = False
+    ) -> Names:
         """Names for a circuit."""
+        channels = channels or bool(circuit.fets)
         transistors = circuit.transistors
         if len(transistors) == 1:
-            return Names(circuit, {transistors[0].name: ""}, swapped)
+            return Names(circuit, {transistors[0].name: ""}, swapped, channels)
         index: dict[str, str] = {}
         for place, part in enumerate(transistors, 1):
             digits = re.sub(r"\D", "", part.name)
             index[part.name] = digits if digits and digits not in index.values() else f"{place}"
-        return Names(circuit, index, swapped)
+        return Names(circuit, index, swapped, channels)
 
     @property
     def single(self) -> bool:
@@ -86,7 +91,7 @@ class Names:
 
     def branch_current(self, part: str) -> str:
         """Current of a resistor or source: ``I_R1``; of a diode beside channels ``I_F1``."""
-        if self.circuit.fets and re.fullmatch(r"D\d*", part):
+        if self.channels and re.fullmatch(r"D\d*", part):
             return f"I_F{part[1:]}"  # I_D1 is a drain current there
         return f"I_{part}"
 
@@ -97,7 +102,7 @@ class Names:
         if part.kind is Kind.ZENER:
             zeners = [p for p in self.circuit.parts if p.kind is Kind.ZENER]
             return "V_Z" if len(zeners) == 1 else f"V_Z_{part.name}"
-        beside = self.circuit.fets and part.name.startswith("D")  # V_D1 is a drain's there
+        beside = self.channels and part.name.startswith("D")  # V_D1 is a drain's there
         return f"V_F{part.name[1:]}" if beside else f"V_{part.name}"
 
 

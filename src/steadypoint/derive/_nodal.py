@@ -62,6 +62,8 @@ class Nodal:
     volts: Mapping[str, float]
     amps: Mapping[str, float]
     floating: frozenset[str] = frozenset()
+    groups: tuple[frozenset[str], ...] = ()
+    """The floating nodes, group by group."""
 
 
 class _System:
@@ -101,8 +103,9 @@ class _System:
             if node != GROUND and node not in without:
                 self.A[self.nodes[node], column] += sign * factor
 
-    def forced(self, start: str, end: str, amps: float) -> None:
-        self.join(start, end)
+    def forced(self, start: str, end: str, amps: float, *, joins: bool = True) -> None:
+        if joins:
+            self.join(start, end)
         if start != GROUND:
             self.b[self.nodes[start]] -= amps
         if end != GROUND:
@@ -156,6 +159,7 @@ def solve_nodes(
     forced: Mapping[str, float] | None = None,
     injected: Mapping[str, float] | None = None,
     neglects: Iterable[LeftOut] = (),
+    loose: bool = False,
 ) -> Nodal:
     """Solve the node equations with every transistor and diode in its assumed state.
 
@@ -175,13 +179,15 @@ def solve_nodes(
         Currents pressed into nodes from outside. [A]
     neglects : iterable of LeftOut
         Currents that the board leaves out of a node's sum.
+    loose : bool, default False
+        Let nodes float that hang on current sources alone.
 
     Raises
     ------
     DerivationError
         If the assumed states leave no unique solution.
     """
-    setup = _Setup(names, states, values, forced or {}, tuple(neglects))
+    setup = _Setup(names, states, values, forced or {}, tuple(neglects), loose)
     system = _System(circuit, sum(2 for p in circuit.parts if p.kind is not Kind.RESISTOR))
     currents: dict[str, int] = {}
     for part in circuit.parts:
@@ -198,7 +204,8 @@ def solve_nodes(
     amps = {name: float(x[column]) for name, column in currents.items()}
     for part in circuit.transistors:
         _complete(part, setup, amps)
-    return Nodal(volts, amps, frozenset(n for group in system.floating() for n in group))
+    groups = tuple(frozenset(group) for group in system.floating())
+    return Nodal(volts, amps, frozenset(n for group in groups for n in group), groups)
 
 
 @dataclass(frozen=True)
@@ -208,6 +215,7 @@ class _Setup:
     values: Mapping[str, float]
     forced: Mapping[str, float]
     neglects: tuple[LeftOut, ...]
+    loose: bool
 
     def skipped(self, part: Part) -> set[str]:
         """Nodes in whose sum the base current of a transistor is missing."""
@@ -231,7 +239,7 @@ def _stamp(system: _System, part: Part, setup: _Setup, currents: dict[str, int])
     if part.kind is Kind.RESISTOR:
         system.conductance(start, end, 1.0 / values[part.name], setup.chained(part))
     elif part.kind is Kind.CURRENT_SOURCE:
-        system.forced(start, end, values[part.name])
+        system.forced(start, end, values[part.name], joins=not setup.loose)
     elif part.kind in (Kind.SUPPLY, Kind.VOLTAGE_SOURCE, Kind.INDUCTOR):
         column = system.column()
         system.flows(start, end, column)

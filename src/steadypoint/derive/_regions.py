@@ -22,7 +22,7 @@ def equals(work: Working, symbol: str, sign: str = "=") -> Relation:
 
 def called(work: Working, part: Part) -> str:
     """A transistor as the sentence names it."""
-    alone = work.names.single and not work.circuit.fets
+    alone = work.names.single and not work.names.channels
     return "the transistor" if alone else part.name
 
 

@@ -59,6 +59,8 @@ class Working:
     equal_I_E: frozenset[str] = frozenset()
     log_law: frozenset[str] = frozenset()
     tied: frozenset[str] = frozenset()
+    found: frozenset[str] = frozenset()
+    """Currents that were found before and count as known from then on."""
     neglects: tuple[LeftOut, ...] = ()
     segments: list[Segment] = field(default_factory=list)
     branches: tuple[Branch, ...] = ()
