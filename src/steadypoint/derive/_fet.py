@@ -26,6 +26,7 @@ from steadypoint.derive._expr import (
     symbols,
 )
 from steadypoint.derive._fet_exchanged import EXCHANGED, back_to_terminals, exchange, turned_words
+from steadypoint.derive._fet_held import hold_point, in_saturation
 from steadypoint.derive._fet_pairs import by_superposition
 from steadypoint.derive._fet_roots import both_roots, closed
 from steadypoint.derive._fet_triode import start_again_in_triode, straight
@@ -42,9 +43,6 @@ from steadypoint.devices import fet_data
 from steadypoint.errors import DerivationError
 from steadypoint.solve import FetPoint, OperatingPoint
 from steadypoint.values import Quantity
-
-HELD = 1e-6
-"""Largest relative miss of the point against ``solve``. [-]"""
 
 
 def alone(circuit: Circuit) -> bool:
@@ -347,8 +345,8 @@ class _Stage:
             lines = (straight(work, gate, self.current), straight(work, expr, self.current))
             start_again_in_triode(self, *lines, x)
         elif x > 0.0:
-            self._check(x, work.values[span])
-        self._hold()
+            in_saturation(self, x, work.values[span])
+        hold_point(self)
         if self.exchanged:
             back_to_terminals(self)
 
@@ -358,33 +356,6 @@ class _Stage:
         if symbol == self.opens:
             return Number(self.threshold, "V", symbol=symbol, given=True)
         return self.work.number(symbol)
-
-    def _check(self, x: float, V_DS: float) -> None:
-        gate, span = Symbol(self.pair("GS")), Symbol(self.pair("DS"))
-        over = add((1, gate), (-1, Symbol(self.opens)))
-        self.work.add(
-            "Check the region",
-            Relation((Relation((span, Number(V_DS, "V"))), over), ">"),
-            " = ",
-            Number(x, "V"),
-            " > 0: the channel is open and in saturation, as assumed.",
-            reason="conditions of the region",
-            loop=(self.part.name,),
-        )
-
-    def _hold(self) -> None:
-        """The point against ``solve``, which solved it in another way."""
-        values, solved = self.work.values, self.solved
-        for symbol, true in (
-            (self.current, solved.I_D),
-            (self.pair("GS"), solved.V_GS),
-            (self.pair("DS"), solved.V_DS),
-        ):
-            sign = 1.0 if self.n_channel else -1.0
-            expected = abs(true) if symbol == self.current else sign * true
-            floor = 1e-9 if symbol == self.current else 1e-3
-            if abs(values[symbol] - expected) > HELD * max(abs(expected), floor):
-                raise DerivationError(f"{symbol} does not agree with the solved point.")
 
     def _add(
         self,

@@ -22,12 +22,10 @@ from steadypoint.derive._expr import (
 )
 from steadypoint.derive._names import ACTIVE, FORWARD, Names, givens, is_signal_source
 from steadypoint.derive._step import Derivation, Line, Step
+from steadypoint.derive._wanted_values import reached_with, standard_values
 from steadypoint.derive._working import Working
-from steadypoint.errors import CircuitError, DerivationError, SolveError
-from steadypoint.solve import Region, operating_point
-from steadypoint.values import format_quantity, neighbours
-
-SERIES = ("E12", "E24")
+from steadypoint.errors import CircuitError, DerivationError
+from steadypoint.values import format_quantity
 
 
 def resistor_for(circuit: Circuit, resistor: str, current: str, value: float) -> Derivation:
@@ -341,7 +339,7 @@ class _Way:
                 f"it while {format_quantity(amps, 'A', 3)} flows. Ask for another current."
             )
         ohms = volts / amps
-        reached, V_CE, active = _currents(self.circuit, part.name, ohms, current)
+        reached, V_CE, active = reached_with(self.circuit, part.name, ohms, current)
         if not active or abs(reached - value) > 1e-6 * value:
             raise CircuitError(
                 f"No {part.name} gives {goal} in the active region: with "
@@ -371,46 +369,7 @@ class _Way:
                 ": active, as assumed.",
             ),
         )
-        self._standard(part.name, ohms, current, value)
-
-    def _standard(self, name: str, ohms: float, current: str, value: float) -> None:
-        said: list[str | Expr] = []
-        best = (float("inf"), ohms)
-        for series in SERIES:
-            said += [" " if said else "", f"{series}: "]
-            for place, standard in enumerate(dict.fromkeys(neighbours(ohms, series))):
-                try:
-                    reached, _, active = _currents(self.circuit, name, standard, current)
-                except SolveError:
-                    continue
-                best = min(best, (abs(reached / value - 1.0), standard))
-                said += [", " if place else "", Number(standard, "Ω", given=True), " gives "]
-                said += [Number(reached, "A"), f" ({_percent(reached, value)})"]
-                said += [] if active else [", no longer active"]
-            said.append(".")
-        said += [" Nearest to what is wanted: ", Number(best[1], "Ω", given=True), "."]
-        self.work.add(
-            "Standard values",
-            *said,
-            reason="preferred values, IEC 60063",
-            loop=(name,),
-        )
+        standard_values(self.work, self.circuit, part.name, (ohms, current, value))
 
 
 _TERMINALS = ("base", "emitter", "collector")
-
-
-def _percent(value: float, true: float) -> str:
-    from steadypoint.derive._document import percent
-
-    return percent((value / true - 1.0) * 100.0)
-
-
-def _currents(circuit: Circuit, name: str, ohms: float, current: str) -> tuple[float, float, bool]:
-    """Wanted current, V_CE (V_EC) and whether it is active, as ``solve`` finds them."""
-    point = operating_point(circuit.with_value(name, ohms), "exact")
-    (solved,) = point.transistors.values()
-    (part,) = circuit.transistors
-    sign = 1.0 if part.kind is Kind.NPN else -1.0
-    amps = sign * {"I_B": solved.I_B, "I_C": solved.I_C, "I_E": solved.I_E}[current]
-    return amps, sign * solved.V_CE, solved.region is Region.ACTIVE
