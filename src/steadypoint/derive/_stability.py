@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from steadypoint.circuit import Circuit, Kind, Part
 from steadypoint.derive._algebra import Poly
-from steadypoint.derive._derive import _begin
+from steadypoint.derive._begin import begin
 from steadypoint.derive._discussion import Closed, split_form
 from steadypoint.derive._expr import (
     ONE,
@@ -104,7 +104,7 @@ def stability_forms(circuit: Circuit, *, factor: float = 2.0) -> tuple[Stability
     if not circuit.transistors or circuit.fets:
         return ()
     point = operating_point(circuit, "exact")
-    work = _begin(circuit, point, board=False)
+    work = begin(circuit, point, board=False)
     try:
         solved = lecture(work)
     except (DerivationError, CircuitError, ZeroDivisionError):
