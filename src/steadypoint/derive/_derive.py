@@ -9,8 +9,8 @@ from steadypoint.derive._discussion import discuss
 from steadypoint.derive._fallback import node_equations
 from steadypoint.derive._fet import alone, fet_working
 from steadypoint.derive._fet_nodes import fet_node_equations
-from steadypoint.derive._halves import are_equal, broken, by_halves
 from steadypoint.derive._fet_several import several_working
+from steadypoint.derive._halves import are_equal, broken, by_halves
 from steadypoint.derive._lecture import lecture
 from steadypoint.derive._names import (
     ACTIVE,
