@@ -128,11 +128,11 @@ def _by_halves(
     if found is None or not are_equal(found, point):
         return None
 
-    def begin(of: Circuit, at: OperatingPoint) -> Working:
+    def half(of: Circuit, at: OperatingPoint) -> Working:
         return begin(of, at, board=board)
 
     try:
-        return by_halves(begin, circuit, found, point)
+        return by_halves(half, circuit, found, point)
     except (DerivationError, ZeroDivisionError):
         return None
 
