@@ -1,0 +1,274 @@
+"""What a box of values can be told at once: that it holds nothing, how small, how good at best."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from steadypoint.choose._corners import at_corners, at_points, bernstein, product
+from steadypoint.choose._problem import Corner, Problem
+
+FloatArray = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+MARGIN: Final = 1e-11
+"""Relative room left to rounding before a box is given up. [-]"""
+
+_BEYOND: Final = 2.0
+
+
+@dataclass(slots=True)
+class Bounds:
+    """Conditions and bounds at the corners seen so far.
+
+    Parameters
+    ----------
+    problem : Problem
+        What is sought.
+
+    Notes
+    -----
+    A few corners make a relaxation: what it gives up holds nothing at all corners either. Corners
+    join as points turn up that meet those known and fail at another.
+    """
+
+    problem: Problem
+    corners: dict[tuple[int, bool, Corner], None] = field(default_factory=dict)
+    _conditions: FloatArray = field(init=False)
+    _norms: FloatArray = field(init=False)
+    _offset: FloatArray = field(init=False)
+    _slope: FloatArray = field(init=False)
+    _ratio: tuple[FloatArray, FloatArray] = field(init=False)
+    labels: list[tuple[str, object]] = field(init=False)
+
+    def add(self, output: int, corner: Corner, *, upper: bool) -> bool:
+        """Take a corner in; True when it is new."""
+        key = (output, upper, corner)
+        if key in self.corners:
+            return False
+        self.corners[key] = None
+        return True
+
+    def only(self, x: FloatArray) -> None:
+        """Forget all corners but those at which one point is worst.
+
+        Parameters
+        ----------
+        x : ndarray, shape (n,)
+            Resistances. [Ω]
+        """
+        self.corners.clear()
+        self.learn(x)
+        self.build()
+
+    def learn(self, x: FloatArray, low: FloatArray | None = None) -> bool:
+        """Take in the corners at which a point is worst; True when one is new.
+
+        Parameters
+        ----------
+        x : ndarray, shape (n,)
+            Resistances. [Ω]
+        low : ndarray, shape (outputs,), optional
+            Least values of the outputs there; without it every condition's corner is taken.
+        """
+        p, new = self.problem, False
+        for upper in (True, False) if p.two_sided else (True,):
+            new |= self.add(0, p.worst_corner(x, 0, upper=upper), upper=upper)
+        for output in range(1, p.N.shape[0]):
+            if low is None or low[output] < 0.0:
+                new |= self.add(output, p.worst_corner(x, output, upper=False), upper=False)
+        return new
+
+    def relaxed(self, x: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """Distance, and what the conditions lack, at the corners known.
+
+        Parameters
+        ----------
+        x : ndarray, shape (n, p)
+            Resistances. [Ω]
+
+        Returns
+        -------
+        tuple of ndarray, shape (p,)
+            Distance, and the sum of relative lacks, zero where all known conditions hold. [-]
+        """
+        J = (-at_points(self._offset, x) / at_points(self._slope, x)).max(axis=0)
+        if not len(self._conditions):
+            return J, np.zeros(x.shape[1])
+        value = at_points(self._conditions, x) / at_points(self._norms, x)
+        return J, np.maximum(0.0, -value).sum(axis=0)
+
+    def build(self) -> None:
+        """Polynomials of the corners taken in."""
+        p = self.problem
+        width = 1 << p.n
+        rows: list[FloatArray] = []
+        norms: list[FloatArray] = []
+        self.labels = []
+        for output, upper, corner in self.corners:
+            if output:
+                N, D = p.at_corner(output, corner)
+                rows.append(N)
+                norms.append(D * p.conditions[output - 1].scale)
+                self.labels.append(("condition", (output, corner)))
+        self._conditions = np.array(rows).reshape(-1, width)
+        self._norms = np.array(norms).reshape(-1, width)
+        offset, slope, highs, lows = [], [], [], []
+        for output, upper, corner in self.corners:
+            if output:
+                continue
+            N, D = p.at_corner(0, corner)
+            if not p.two_sided:
+                offset.append(-N)
+            else:
+                offset.append(p.target * D - N if upper else N - p.target * D)
+            slope.append(p.target * D)
+            self.labels.append(("quantity", (upper, corner)))
+            (highs if upper else lows).append((N, D, corner))
+        self._offset = np.array(offset).reshape(-1, width)
+        self._slope = np.array(slope).reshape(-1, width)
+        self._build_ratio(highs[:1], lows[:1])
+
+    def _build_ratio(
+        self,
+        highs: list[tuple[FloatArray, FloatArray, Corner]],
+        lows: list[tuple[FloatArray, FloatArray, Corner]],
+    ) -> None:
+        """The greatest may not exceed the least by more than (1 + J)/(1 - J)."""
+        p = self.problem
+        n = p.relevant
+        sums, differences = [], []
+        for N_high, D_high, up in highs:
+            for N_low, D_low, down in lows:
+                cut = [_without(c, n) for c in (N_high, D_high, N_low, D_low)]
+                a, b = product(cut[2], cut[1], n), product(cut[0], cut[3], n)
+                sums.append(a + b)
+                differences.append(a - b)
+                self.labels.append(("ratio", (up, down)))
+        width = 3**n
+        self._ratio = (
+            np.array(differences).reshape(-1, width),
+            np.array(sums).reshape(-1, width),
+        )
+
+    def tighten(
+        self, first: IntArray, last: IntArray, J: float
+    ) -> tuple[IntArray, IntArray, FloatArray, IntArray]:
+        """Shrink boxes to what can hold a point with a distance of at most J, and bound the rest.
+
+        Parameters
+        ----------
+        first, last : ndarray, shape (n, b)
+            Places of the limits in the lattices.
+        J : float
+            Distance that a point has to reach. [-]
+
+        Returns
+        -------
+        tuple of ndarray
+            New first and last places, shape (n, b); a lower bound of J in each box, infinite where
+            it holds nothing, shape (b,); which bound it was, by its place in ``labels``, shape (b,).
+        """
+        low, high = self._ends(first), self._ends(last)
+        best = np.full(first.shape[1], -np.inf)
+        why = np.zeros(first.shape[1], dtype=np.int64)
+        first, last = first.copy(), last.copy()
+        conditions = at_corners(self._conditions, low, high)
+        offset = at_corners(self._offset, low, high)
+        slope = at_corners(self._slope, low, high)
+        bound = (-offset / slope).min(axis=1)
+        self._raise(best, why, bound, len(self._conditions))
+        if len(self._conditions):
+            most = conditions.max(axis=1)
+            dead = most < -MARGIN * np.abs(conditions).max(axis=1)
+            self._raise(best, why, np.where(dead, np.inf, -np.inf), 0)
+        alive = best <= J
+        cutting = [conditions, offset + J * slope] if np.isfinite(J) else [conditions]
+        self._cut(first, last, np.concatenate(cutting), low, high, alive)
+        return first, last, best, why
+
+    def ratio_bound(self, first: IntArray, last: IntArray) -> tuple[FloatArray, IntArray]:
+        """Lower bound of J by the ratio of greatest to least.
+
+        Parameters
+        ----------
+        first, last : ndarray, shape (n, b)
+            Places of the limits in the lattices.
+
+        Returns
+        -------
+        tuple of ndarray, shape (b,)
+            Bounds, and which pair of corners gave them, by its place in ``labels``.
+        """
+        b = first.shape[1]
+        if not len(self._ratio[0]) or not b:
+            return np.full(b, -np.inf), np.zeros(b, dtype=np.int64)
+        n = self.problem.relevant
+        low, high = self._ends(first)[:n], self._ends(last)[:n]
+        difference = bernstein(self._ratio[0], low, high)
+        total = bernstein(self._ratio[1], low, high)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            bound = np.where(total > 0.0, -difference / total, -np.inf).min(axis=1)
+        pick = bound.argmax(axis=0)
+        start = len(self._conditions) + len(self._offset)
+        return bound[pick, np.arange(b)], pick + start
+
+    def _ends(self, places: IntArray) -> FloatArray:
+        return np.array([v[i] for v, i in zip(self.problem.values, places, strict=True)])
+
+    @staticmethod
+    def _raise(best: FloatArray, why: IntArray, bound: FloatArray, start: int) -> None:
+        """Keep the better bound and where it came from."""
+        pick = bound.argmax(axis=0)
+        value = bound[pick, np.arange(bound.shape[1])]
+        better = value > best
+        best[better] = value[better]
+        why[better] = pick[better] + start
+
+    def _cut(
+        self,
+        first: IntArray,
+        last: IntArray,
+        values: FloatArray,
+        low: FloatArray,
+        high: FloatArray,
+        alive: NDArray[np.bool_],
+    ) -> None:
+        """Cut from each box the slabs in which one polynomial stays negative."""
+        sides = values.min(axis=1) < 0.0
+        which, box = np.nonzero(sides & alive)
+        if not len(which):
+            return
+        v = np.ascontiguousarray(values[which, :, box].T)
+        b = first.shape[1]
+        for i in range(self.problem.n):
+            pairs = v.reshape(-1, 2, 1 << i, v.shape[1])
+            down, up = pairs[:, 0].reshape(-1, v.shape[1]), pairs[:, 1].reshape(-1, v.shape[1])
+            with np.errstate(divide="ignore", invalid="ignore"):
+                cross = down / (down - up)
+            start = np.where(down >= 0.0, 0.0, np.where(up >= 0.0, cross, np.inf)).min(axis=0)
+            end = np.where(up >= 0.0, 1.0, np.where(down >= 0.0, cross, -np.inf)).max(axis=0)
+            lowest, highest = np.zeros(b), np.ones(b)
+            np.maximum.at(lowest, box, start)
+            np.minimum.at(highest, box, end)
+            touched = (lowest > 0.0) | (highest < 1.0)
+            if not touched.any():
+                continue
+            width = (high[i] - low[i])[touched]
+            x0 = low[i][touched] + width * np.clip(lowest[touched], 0.0, _BEYOND)
+            x1 = low[i][touched] + width * np.clip(highest[touched], -_BEYOND, 1.0)
+            gone = (lowest > 1.0) | (highest < 0.0)
+            last[i, gone] = first[i, gone] - 1
+            lattice = self.problem.values[i]
+            new_first = np.searchsorted(lattice, x0 * (1.0 - 1e-12), "left")
+            new_last = np.searchsorted(lattice, x1 * (1.0 + 1e-12), "right") - 1
+            first[i, touched] = np.maximum(first[i, touched], new_first)
+            last[i, touched] = np.minimum(last[i, touched], new_last)
+
+
+def _without(coefficients: FloatArray, n: int) -> FloatArray:
+    """Polynomial with the factors beyond the first n put to one: they do not matter to it."""
+    return coefficients.reshape(-1, 1 << n).sum(axis=0)
