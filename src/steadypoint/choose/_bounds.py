@@ -39,6 +39,7 @@ class Bounds:
     corners: dict[tuple[int, bool, Corner], None] = field(default_factory=dict)
     _conditions: FloatArray = field(init=False)
     _norms: FloatArray = field(init=False)
+    _lean: NDArray[np.bool_] = field(init=False)
     _offset: FloatArray = field(init=False)
     _slope: FloatArray = field(init=False)
     _ratio: tuple[FloatArray, FloatArray] = field(init=False)
@@ -115,6 +116,7 @@ class Bounds:
                 norms.append(D * p.conditions[output - 1].scale)
                 self.labels.append(("condition", (output, corner)))
         self._conditions = np.array(rows).reshape(-1, width)
+        self._lean = np.array([_ignores(row, p.relevant) for row in rows], dtype=bool)
         self._norms = np.array(norms).reshape(-1, width)
         offset, slope, highs, lows = [], [], [], []
         for output, upper, corner in self.corners:
@@ -173,21 +175,25 @@ class Bounds:
             it holds nothing, shape (b,); which bound it was, by its place in ``labels``, shape (b,).
         """
         low, high = self._ends(first), self._ends(last)
+        r = self.problem.relevant
         best = np.full(first.shape[1], -np.inf)
         why = np.zeros(first.shape[1], dtype=np.int64)
         first, last = first.copy(), last.copy()
-        conditions = at_corners(self._conditions, low, high)
-        offset = at_corners(self._offset, low, high)
-        slope = at_corners(self._slope, low, high)
-        bound = (-offset / slope).min(axis=1)
-        self._raise(best, why, bound, len(self._conditions))
-        if len(self._conditions):
-            most = conditions.max(axis=1)
-            dead = most < -MARGIN * np.abs(conditions).max(axis=1)
-            self._raise(best, why, np.where(dead, np.inf, -np.inf), 0)
+        offset = at_corners(_without(self._offset, r), low[:r], high[:r])
+        slope = at_corners(_without(self._slope, r), low[:r], high[:r])
+        self._raise(best, why, (-offset / slope).min(axis=1), len(self._conditions))
+        lean = at_corners(_without(self._conditions[self._lean], r), low[:r], high[:r])
+        rest = at_corners(self._conditions[~self._lean], low, high)
+        for values, rows in ((lean, self._lean), (rest, ~self._lean)):
+            if len(values):
+                dead = values.max(axis=1) < -MARGIN * np.abs(values).max(axis=1)
+                hit = dead.any(axis=0)
+                best[hit] = np.inf
+                why[hit] = np.flatnonzero(rows)[dead.argmax(axis=0)[hit]]
         alive = best <= J
-        cutting = [conditions, offset + J * slope] if np.isfinite(J) else [conditions]
+        cutting = [lean, offset + J * slope] if np.isfinite(J) else [lean]
         self._cut(first, last, np.concatenate(cutting), low, high, alive)
+        self._cut(first, last, rest, low, high, alive)
         return first, last, best, why
 
     def ratio_bound(self, first: IntArray, last: IntArray) -> tuple[FloatArray, IntArray]:
@@ -241,10 +247,10 @@ class Bounds:
         sides = values.min(axis=1) < 0.0
         which, box = np.nonzero(sides & alive)
         if not len(which):
-            return
+            return  # nothing negative: nothing to cut
         v = np.ascontiguousarray(values[which, :, box].T)
         b = first.shape[1]
-        for i in range(self.problem.n):
+        for i in range(v.shape[0].bit_length() - 1):
             pairs = v.reshape(-1, 2, 1 << i, v.shape[1])
             down, up = pairs[:, 0].reshape(-1, v.shape[1]), pairs[:, 1].reshape(-1, v.shape[1])
             with np.errstate(divide="ignore", invalid="ignore"):
@@ -270,5 +276,15 @@ class Bounds:
 
 
 def _without(coefficients: FloatArray, n: int) -> FloatArray:
-    """Polynomial with the factors beyond the first n put to one: they do not matter to it."""
-    return coefficients.reshape(-1, 1 << n).sum(axis=0)
+    """Polynomials with the factors beyond the first n put to one: they do not matter to them."""
+    shape = coefficients.shape[:-1]
+    return np.asarray(coefficients.reshape(*shape, -1, 1 << n).sum(axis=-2))
+
+
+def _ignores(coefficients: FloatArray, n: int) -> bool:
+    """Whether the sign of a polynomial hangs on the first n factors only."""
+    for i in range(n, len(coefficients).bit_length() - 1):
+        pairs = coefficients.reshape(-1, 2, 1 << i)
+        if pairs[:, 0].any() and pairs[:, 1].any():
+            return False
+    return True

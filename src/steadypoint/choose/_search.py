@@ -22,7 +22,7 @@ IntArray = NDArray[np.int64]
 Progress = Callable[[int, float, float], object]
 """Told after each round: boxes visited, best distance found, proved bound."""
 
-BATCH: Final = 1024
+BATCH: Final = 512
 """Boxes split at a time. [-]"""
 
 _POINTS: Final = 256
@@ -204,7 +204,7 @@ class Search:
             self._threshold = None
 
     def _next(self, first: IntArray, last: IntArray, bound: FloatArray) -> IntArray:
-        self._batch = min(BATCH, 2 * self._batch)
+        self._batch = int(np.clip(len(bound) // 16, min(2 * self._batch, BATCH), 4 * BATCH))
         if len(bound) <= self._batch:
             return np.arange(len(bound))
         by_bound = np.argpartition(bound, self._batch)[: self._batch]
@@ -234,8 +234,11 @@ class Search:
         self.boxes += first.shape[1]
         limit = self.threshold
         first, last, bound = self._tighten(first, last, limit)
-        ratio, _ = self.bounds.ratio_bound(first, last)
-        bound = np.maximum(bound, ratio)
+        blocks = [slice(i, i + _BLOCK) for i in range(0, first.shape[1], _BLOCK)]
+        ratio = self._threads.map(
+            lambda block: self.bounds.ratio_bound(first[:, block], last[:, block])[0], blocks
+        )
+        bound = np.maximum(bound, np.concatenate([np.empty(0), *ratio]))
         keep = bound <= limit
         first, last, bound = first[:, keep], last[:, keep], bound[keep]
         single = (first == last)[: self.problem.relevant].all(axis=0)
