@@ -277,8 +277,8 @@ class Bounds:
 
 def _without(coefficients: FloatArray, n: int) -> FloatArray:
     """Polynomials with the factors beyond the first n put to one: they do not matter to them."""
-    shape = coefficients.shape[:-1]
-    return np.asarray(coefficients.reshape(*shape, -1, 1 << n).sum(axis=-2))
+    shape, size = coefficients.shape[:-1], coefficients.shape[-1]
+    return np.asarray(coefficients.reshape(*shape, size >> n, 1 << n).sum(axis=-2))
 
 
 def _ignores(coefficients: FloatArray, n: int) -> bool:

@@ -25,6 +25,8 @@ def at_corners(coefficients: FloatArray, low: FloatArray, high: FloatArray) -> F
     """
     n, b = low.shape
     p = coefficients.shape[0]
+    if not p or not b:
+        return np.empty((p, 1 << n, b))  # nothing to put in
     v = np.broadcast_to(coefficients[:, :, None], (p, 1 << n, b)).copy()
     for i in range(n):
         pairs = v.reshape(p, -1, 2, 1 << i, b)

@@ -8,7 +8,7 @@ whole coefficients. So an extreme over a box of values lies at a corner of the b
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from steadypoint.circuit import Circuit
 from steadypoint.errors import CircuitError
-from steadypoint.solve._network import Bipolar, Network, network
+from steadypoint.solve._network import Bipolar, Branch, Network, network
 
 FloatArray = NDArray[np.float64]
 
@@ -113,6 +113,7 @@ def hand_model(circuit: Circuit) -> HandModel:
     """
     net = network(circuit)
     _refuse(net)
+    net = _compact(net)
     unknowns = _unknowns(net)
     sources = _sources(net)
     m = len(net.resistors) + len(net.bipolars)
@@ -124,8 +125,9 @@ def hand_model(circuit: Circuit) -> HandModel:
     signs = np.sign(D[D != 0.0])
     if not len(signs):
         raise CircuitError(
-            "The currents of this circuit are not settled by its resistors. Connect every node "
-            "with a path for direct current."
+            "The hand rung does not settle the currents of this circuit: two junctions lie in "
+            "parallel, as in a current mirror, or a node has no path for direct current. Choose "
+            "values for a circuit in which resistors set every current."
         )
     if (signs != signs[0]).any():
         raise CircuitError(
@@ -168,6 +170,42 @@ def _unknowns(net: Network) -> dict[str, int]:
     names += [f"I({v.name})" for v in net.voltages] + [f"I({d.name})" for d in net.diodes]
     names += [f"{symbol}({q.name})" for q in net.bipolars for symbol in ("I_B", "I_C")]
     return {name: i for i, name in enumerate(names)}
+
+
+def _compact(net: Network) -> Network:
+    """The same without nodes that only capacitors touch."""
+    kept = {old: new for new, old in enumerate(_settled(net))} | {-1: -1}
+
+    def moved(part: Branch) -> Branch:
+        return replace(part, start=kept[part.start], end=kept[part.end])
+
+    return replace(
+        net,
+        names=tuple(net.names[i] for i in _settled(net)),
+        resistors=tuple(moved(r) for r in net.resistors),
+        currents=tuple(moved(c) for c in net.currents),
+        voltages=tuple(moved(v) for v in net.voltages),
+        capacitors=(),
+        diodes=tuple(
+            replace(d, anode=kept[d.anode], cathode=kept[d.cathode]) for d in net.diodes
+        ),
+        bipolars=tuple(
+            replace(q, collector=kept[q.collector], base=kept[q.base], emitter=kept[q.emitter])
+            for q in net.bipolars
+        ),
+    )
+
+
+def _settled(net: Network) -> list[int]:
+    """Nodes that parts other than capacitors touch; the others carry no direct current."""
+    touched: set[int] = set()
+    for part in (*net.resistors, *net.voltages, *net.currents):
+        touched |= {part.start, part.end}
+    for d in net.diodes:
+        touched |= {d.anode, d.cathode}
+    for q in net.bipolars:
+        touched |= {q.collector, q.base, q.emitter}
+    return sorted(touched - {-1})
 
 
 def _sources(net: Network) -> tuple[str, ...]:

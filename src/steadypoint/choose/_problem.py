@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Final
@@ -9,7 +10,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steadypoint.choose._corners import at_corners, fixed, permuted, scaled
+from steadypoint.choose._corners import at_corners, at_points, fixed, permuted, scaled
 from steadypoint.choose._hand_model import Functional, HandModel
 
 FloatArray = NDArray[np.float64]
@@ -40,7 +41,7 @@ class Drive:
 
 @dataclass(frozen=True, slots=True)
 class Condition:
-    """A sum of unknowns that must not fall below zero at any corner.
+    """A sum of unknowns that must not fall below zero.
 
     Parameters
     ----------
@@ -48,10 +49,13 @@ class Condition:
         What people call it, such as ``V_CE of Q1 at least 1.5 V``.
     quantity : mapping of str to float
         Unknowns with factors; ``""`` for the constant.
+    nominal : bool, default False
+        Whether it need only hold with everything in its middle, instead of at every corner.
     """
 
     name: str
     quantity: Functional
+    nominal: bool = False
 
     @property
     def scale(self) -> float:
@@ -61,10 +65,17 @@ class Condition:
 
 @dataclass(frozen=True, slots=True)
 class Corner:
-    """One corner of everything that varies: a bit for each factor, one for each drive."""
+    """One corner of everything that varies: a bit for each factor, one for each drive.
+
+    A negative vertex is no corner but the middle: stated values, betas in their geometric mean.
+    """
 
     vertex: int
     drives: tuple[bool, ...]
+
+
+MIDDLE: Final = Corner(-1, ())
+"""Not a corner: everything in its middle."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,6 +277,10 @@ class Problem:
             least += np.minimum(a, b)
             most += np.maximum(a, b)
         lowest, highest = (least / d).min(axis=1), (most / d).max(axis=1)
+        for k, condition in enumerate(self.conditions, start=1):
+            if condition.nominal:
+                N, D = self.at_corner(k, MIDDLE)
+                lowest[k] = highest[k] = at_points(N[None], x)[0] / at_points(D[None], x)[0]
         return Extremes(self.distance(lowest[0], highest[0]), lowest, highest)
 
     def distance(self, low: FloatArray, high: FloatArray) -> FloatArray:
@@ -296,6 +311,8 @@ class Problem:
         -------
         Corner
         """
+        if output and self.conditions[output - 1].nominal:
+            return MIDDLE
         low, high = self.limits(x[:, None])
         sign = 1.0 if upper else -1.0
         d = at_corners(self.D[None], low, high)[0, :, 0]
@@ -322,12 +339,20 @@ class Problem:
         -------
         tuple of ndarray, shape (2**n,)
         """
-        weights = [d.high if up else d.low for d, up in zip(self.moving, corner.drives, strict=True)]
+        middle = corner.vertex < 0
+        if middle:
+            weights = [0.5 * (d.low + d.high) for d in self.moving]
+        else:
+            picks = zip(self.moving, corner.drives, strict=True)
+            weights = [d.high if up else d.low for d, up in picks]
         N = np.array([*weights, 1.0]) @ self.N[output]
         D = self.D
         for bit in range(len(self._spans) - 1, self.n - 1, -1):
-            value = self._spans[bit, corner.vertex >> bit & 1]
+            low, high = self._spans[bit]
+            value = math.sqrt(low * high) if middle else (low, high)[corner.vertex >> bit & 1]
             N, D = fixed(N, bit, value), fixed(D, bit, value)
+        if middle:
+            return N, D
         factors = np.array([self._spans[i, corner.vertex >> i & 1] for i in range(self.n)])
         return scaled(N, factors), scaled(D, factors)
 

@@ -27,6 +27,7 @@ BATCH: Final = 512
 
 _POINTS: Final = 256
 _PATIENCE: Final = 64
+_MOST_TRIED: Final = 512
 _REPEATS: Final = 3
 _BLOCK: Final = 256
 _WORTH: Final = 0.75
@@ -213,9 +214,13 @@ class Search:
         return np.union1d(by_bound, deep)
 
     def _split(self, first: IntArray, last: IntArray) -> tuple[IntArray, IntArray]:
-        """Halve each box across its widest factor that moves the quantity."""
+        """Halve each box across its widest factor that moves the quantity, else its widest."""
         r = self.problem.relevant
-        widest = (last - first)[:r].argmax(axis=0)
+        width = last - first
+        widest = width[:r].argmax(axis=0)
+        spent = (width[:r] == 0).all(axis=0)
+        if spent.any():
+            widest[spent] = r + width[r:, spent].argmax(axis=0)
         column = np.arange(first.shape[1])
         middle = (first[widest, column] + last[widest, column]) // 2
         low_last, high_first = last.copy(), first.copy()
@@ -243,7 +248,8 @@ class Search:
         first, last, bound = first[:, keep], last[:, keep], bound[keep]
         single = (first == last)[: self.problem.relevant].all(axis=0)
         if single.any():
-            self._try(first[:, single], last[:, single], bound[single])
+            done = self._try(first[:, single], last[:, single], bound[single])
+            single[np.flatnonzero(single)[~done]] = False
         return first[:, ~single], last[:, ~single], bound[~single], corners
 
     def _tighten(
@@ -282,51 +288,65 @@ class Search:
             np.concatenate([p[2] for p in parts]),
         )
 
-    def _try(self, first: IntArray, last: IntArray, bound: FloatArray) -> None:
-        """Judge points at all corners, the most promising first."""
+    def _try(self, first: IntArray, last: IntArray, bound: FloatArray) -> NDArray[np.bool_]:
+        """Judge points at all corners, the most promising first; True for those that are done."""
         order = np.argsort(bound, kind="stable")
+        done = np.ones(len(bound), dtype=bool)
         new = False
         for start in range(0, len(order), _POINTS):
             part = order[start : start + _POINTS]
             part = part[bound[part] <= self.threshold]
             if not len(part):
                 break
-            new |= self._judge(first[:, part], last[:, part])
+            learned, settled = self._judge(first[:, part], last[:, part])
+            new |= learned
+            done[part] = settled
         if new:
             self.bounds.build()
+        return done
 
-    def _judge(self, first: IntArray, last: IntArray) -> bool:
-        """Judge points by the middle of what the quantity does not feel; True for new corners."""
-        middle = (first + last) // 2
-        x = values_at(self.problem, middle)
+    def _judge(self, first: IntArray, last: IntArray) -> tuple[bool, NDArray[np.bool_]]:
+        """Judge points by the middle of what the quantity does not feel.
+
+        Tells whether new corners were learned, and which points are settled: one whose other values
+        are too many to try has to be split further.
+        """
+        x = values_at(self.problem, (first + last) // 2)
         found = self.problem.extremes(x)
         failed = found.J > self.threshold
+        settled = np.ones(len(failed), dtype=bool)
         for j in np.flatnonzero(~failed):
             if found.J[j] > self.threshold:
                 continue
-            places = self._free(first[:, j], last[:, j])
+            places, tried_all = self._free(first[:, j], last[:, j], bool(found.feasible[j]))
             if places is not None:
                 self._keep(float(found.J[j]), places)
             else:
-                failed[j] = True
+                failed[j], settled[j] = True, tried_all
         self._rejected += int(failed.sum())
         if self._rejected < _PATIENCE:
-            return False
+            return False, settled
         self._rejected = 0
-        return any([self.bounds.learn(x[:, j], found.low[:, j]) for j in np.flatnonzero(failed)[:2]])
+        lessons = np.flatnonzero(failed)[:2]
+        return any([self.bounds.learn(x[:, j], found.low[:, j]) for j in lessons]), settled
 
-    def _free(self, first: IntArray, last: IntArray) -> IntArray | None:
-        """The preferred of the values that the quantity does not feel, or None if none will do."""
+    def _free(
+        self, first: IntArray, last: IntArray, middle_will_do: bool
+    ) -> tuple[IntArray | None, bool]:
+        """The preferred of the values that the quantity does not feel, and whether all were tried."""
         r = self.problem.relevant
+        sizes = last[r:] - first[r:] + 1
+        if not len(sizes):
+            return (first if middle_will_do else None), True
+        if np.prod(sizes.astype(float)) > _MOST_TRIED:
+            return ((first + last) // 2 if middle_will_do else None), False
         spans = [np.arange(a, b + 1) for a, b in zip(first[r:], last[r:], strict=True)]
         grid = np.array(np.meshgrid(*spans, indexing="ij")).reshape(len(spans), -1)
-        places = np.concatenate([np.repeat(first[:r, None], grid.shape[1] or 1, axis=1), grid])
-        if not spans:
-            places = first[:, None]
+        places = np.concatenate([np.repeat(first[:r, None], grid.shape[1], axis=1), grid])
         x = values_at(self.problem, places)
         good = np.flatnonzero(self.problem.extremes(x).feasible)
         if not len(good):
-            return None
+            return None, True
         if self.prefer is None:
-            return places[:, good[len(good) // 2]]
-        return places[:, good[self.prefer(x[:, good]).argmin()]]
+            return places[:, good[len(good) // 2]], True
+        return places[:, good[self.prefer(x[:, good]).argmin()]], True
