@@ -43,7 +43,6 @@ class Bounds:
     _offset: FloatArray = field(init=False)
     _slope: FloatArray = field(init=False)
     _ratio: tuple[FloatArray, FloatArray] = field(init=False)
-    labels: list[tuple[str, object]] = field(init=False)
 
     def add(self, output: int, corner: Corner, *, upper: bool) -> bool:
         """Take a corner in; True when it is new."""
@@ -108,57 +107,41 @@ class Bounds:
         width = 1 << p.n
         rows: list[FloatArray] = []
         norms: list[FloatArray] = []
-        self.labels = []
+        offset: list[FloatArray] = []
+        slope: list[FloatArray] = []
+        firsts: dict[bool, tuple[FloatArray, FloatArray]] = {}
         for output, upper, corner in self.corners:
+            N, D = p.at_corner(output, corner)
             if output:
-                N, D = p.at_corner(output, corner)
                 rows.append(N)
                 norms.append(D * p.conditions[output - 1].scale)
-                self.labels.append(("condition", (output, corner)))
-        self._conditions = np.array(rows).reshape(-1, width)
-        self._lean = np.array([_ignores(row, p.relevant) for row in rows], dtype=bool)
-        self._norms = np.array(norms).reshape(-1, width)
-        offset, slope, highs, lows = [], [], [], []
-        for output, upper, corner in self.corners:
-            if output:
                 continue
-            N, D = p.at_corner(0, corner)
             if not p.two_sided:
                 offset.append(-N)
             else:
                 offset.append(p.target * D - N if upper else N - p.target * D)
             slope.append(p.target * D)
-            self.labels.append(("quantity", (upper, corner)))
-            (highs if upper else lows).append((N, D, corner))
+            firsts.setdefault(upper, (N, D))
+        self._conditions = np.array(rows).reshape(-1, width)
+        self._lean = np.array([_ignores(row, p.relevant) for row in rows], dtype=bool)
+        self._norms = np.array(norms).reshape(-1, width)
         self._offset = np.array(offset).reshape(-1, width)
         self._slope = np.array(slope).reshape(-1, width)
-        self._build_ratio(highs[:1], lows[:1])
+        self._build_ratio(firsts)
 
-    def _build_ratio(
-        self,
-        highs: list[tuple[FloatArray, FloatArray, Corner]],
-        lows: list[tuple[FloatArray, FloatArray, Corner]],
-    ) -> None:
+    def _build_ratio(self, firsts: dict[bool, tuple[FloatArray, FloatArray]]) -> None:
         """The greatest may not exceed the least by more than (1 + J)/(1 - J)."""
-        p = self.problem
-        n = p.relevant
-        sums, differences = [], []
-        for N_high, D_high, up in highs:
-            for N_low, D_low, down in lows:
-                cut = [_without(c, n) for c in (N_high, D_high, N_low, D_low)]
-                a, b = product(cut[2], cut[1], n), product(cut[0], cut[3], n)
-                sums.append(a + b)
-                differences.append(a - b)
-                self.labels.append(("ratio", (up, down)))
-        width = 3**n
-        self._ratio = (
-            np.array(differences).reshape(-1, width),
-            np.array(sums).reshape(-1, width),
-        )
+        n = self.problem.relevant
+        self._ratio = (np.empty((0, 3**n)), np.empty((0, 3**n)))
+        if len(firsts) == 2:
+            N_high, D_high = (_without(c, n) for c in firsts[True])
+            N_low, D_low = (_without(c, n) for c in firsts[False])
+            a, b = product(N_low, D_high, n), product(N_high, D_low, n)
+            self._ratio = ((a - b)[None], (a + b)[None])
 
     def tighten(
         self, first: IntArray, last: IntArray, J: float
-    ) -> tuple[IntArray, IntArray, FloatArray, IntArray]:
+    ) -> tuple[IntArray, IntArray, FloatArray]:
         """Shrink boxes to what can hold a point with a distance of at most J, and bound the rest.
 
         Parameters
@@ -172,31 +155,27 @@ class Bounds:
         -------
         tuple of ndarray
             New first and last places, shape (n, b); a lower bound of J in each box, infinite where
-            it holds nothing, shape (b,); which bound it was, by its place in ``labels``, shape (b,).
+            it holds nothing, shape (b,).
         """
         low, high = self._ends(first), self._ends(last)
         r = self.problem.relevant
-        best = np.full(first.shape[1], -np.inf)
-        why = np.zeros(first.shape[1], dtype=np.int64)
         first, last = first.copy(), last.copy()
         offset = at_corners(_without(self._offset, r), low[:r], high[:r])
         slope = at_corners(_without(self._slope, r), low[:r], high[:r])
-        self._raise(best, why, (-offset / slope).min(axis=1), len(self._conditions))
+        best = (-offset / slope).min(axis=1).max(axis=0)
         lean = at_corners(_without(self._conditions[self._lean], r), low[:r], high[:r])
         rest = at_corners(self._conditions[~self._lean], low, high)
-        for values, rows in ((lean, self._lean), (rest, ~self._lean)):
+        for values in (lean, rest):
             if len(values):
                 dead = values.max(axis=1) < -MARGIN * np.abs(values).max(axis=1)
-                hit = dead.any(axis=0)
-                best[hit] = np.inf
-                why[hit] = np.flatnonzero(rows)[dead.argmax(axis=0)[hit]]
+                best[dead.any(axis=0)] = np.inf
         alive = best <= J
         cutting = [lean, offset + J * slope] if np.isfinite(J) else [lean]
         self._cut(first, last, np.concatenate(cutting), low, high, alive)
         self._cut(first, last, rest, low, high, alive)
-        return first, last, best, why
+        return first, last, best
 
-    def ratio_bound(self, first: IntArray, last: IntArray) -> tuple[FloatArray, IntArray]:
+    def ratio_bound(self, first: IntArray, last: IntArray) -> FloatArray:
         """Lower bound of J by the ratio of greatest to least.
 
         Parameters
@@ -206,33 +185,20 @@ class Bounds:
 
         Returns
         -------
-        tuple of ndarray, shape (b,)
-            Bounds, and which pair of corners gave them, by its place in ``labels``.
+        ndarray, shape (b,)
         """
         b = first.shape[1]
         if not len(self._ratio[0]) or not b:
-            return np.full(b, -np.inf), np.zeros(b, dtype=np.int64)
+            return np.full(b, -np.inf)
         n = self.problem.relevant
         low, high = self._ends(first)[:n], self._ends(last)[:n]
-        difference = bernstein(self._ratio[0], low, high)
-        total = bernstein(self._ratio[1], low, high)
+        difference = bernstein(self._ratio[0], low, high)[0]
+        total = bernstein(self._ratio[1], low, high)[0]
         with np.errstate(divide="ignore", invalid="ignore"):
-            bound = np.where(total > 0.0, -difference / total, -np.inf).min(axis=1)
-        pick = bound.argmax(axis=0)
-        start = len(self._conditions) + len(self._offset)
-        return bound[pick, np.arange(b)], pick + start
+            return np.asarray(np.where(total > 0.0, -difference / total, -np.inf).min(axis=0))
 
     def _ends(self, places: IntArray) -> FloatArray:
         return np.array([v[i] for v, i in zip(self.problem.values, places, strict=True)])
-
-    @staticmethod
-    def _raise(best: FloatArray, why: IntArray, bound: FloatArray, start: int) -> None:
-        """Keep the better bound and where it came from."""
-        pick = bound.argmax(axis=0)
-        value = bound[pick, np.arange(bound.shape[1])]
-        better = value > best
-        best[better] = value[better]
-        why[better] = pick[better] + start
 
     def _cut(
         self,

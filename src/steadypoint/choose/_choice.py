@@ -165,7 +165,7 @@ def choose(
         names, remedy = conflict_of(wish, problem.model)
         return Choice(wish, (), certificate, names, remedy)
     chosen = [_chosen(wish, problem, found.J, found.places) for found in outcome.sets]
-    chosen.sort(key=lambda s: (math.inf if math.isnan(s.device_spread) else s.device_spread))
+    chosen.sort(key=lambda s: math.inf if math.isnan(s.device_spread) else s.device_spread)
     return Choice(wish, tuple(chosen), certificate, warnings=_warnings(problem, outcome))
 
 
@@ -281,8 +281,9 @@ def _why(
     q = point.transistors[wish.transistor]
     low, high = wish.beta
     cold, hot = (T - 273.15 for T in wish.temperature)
+    wanted = format_quantity(wish.collector_current, "A")
     parts = [
-        f"I_C stays within ±{100 * J:.2g} % of {format_quantity(wish.collector_current, 'A')} for "
+        f"I_C stays within ±{rounded_up(J)} % of {wanted} for "
         f"beta {low:g} to {high:g}, {cold:.0f} °C to {hot:.0f} °C and resistors of "
         f"±{100 * wish.resistor_tolerance:g} %"
     ]
@@ -291,6 +292,15 @@ def _why(
         parts.append(f"V_E is {format_quantity(abs(point.nodes[emitter]), 'V', 2)}")
     parts.append(f"V_CE is {format_quantity(abs(q.V_CE), 'V', 2)}")
     return "; ".join(parts) + "."
+
+
+def rounded_up(share: float) -> str:
+    """A share in per cent, rounded up to two digits so that it holds."""
+    percent = 100.0 * share
+    if percent <= 0.0:
+        return "0"
+    step = 10.0 ** (math.floor(math.log10(percent)) - 1)
+    return f"{math.ceil(percent / step - 1e-9) * step:g}"
 
 
 def _warnings(problem: Problem, outcome: Outcome) -> tuple[str, ...]:

@@ -67,15 +67,17 @@ def _with(problem: Problem, conditions: list[Condition]) -> Problem:
 
 def _remedy(wish: Wish, model: HandModel, needed: list[str]) -> str:
     """The nearest wish: relax what is in the conflict, one at a time, the distance of I_C first."""
+    from steadypoint.choose._choice import rounded_up
+
     if wish.within is not None and any(n.startswith("I_C within") for n in needed):
         found = Search(problem_of(replace(wish, within=None), model), 1, seconds=_SECONDS).run()
         if found.sets:
             return (
                 f"This arrangement cannot hold I_C within ±{100 * wish.within:.3g} % here; "
-                f"±{_up(found.sets[0].J)} % is its best."
+                f"±{rounded_up(found.sets[0].J)} % is its best."
             )
     if wish.room:
-        least = _largest(wish, model, "swing", wish.room)
+        least = _largest(wish, model)
         if least is not None:
             return f"With a swing of {format_quantity(least, 'V', 2)} values can be found."
     narrow = _narrowest(wish, model)
@@ -87,25 +89,18 @@ def _remedy(wish: Wish, model: HandModel, needed: list[str]) -> str:
     return ""
 
 
-def _up(J: float) -> str:
-    """Per cent, rounded up to two digits so that it holds."""
-    percent = 100.0 * J
-    step = 10.0 ** (math.floor(math.log10(percent)) - 1) if percent > 0 else 1.0
-    return f"{math.ceil(percent / step - 1e-9) * step:g}"
-
-
-def _largest(wish: Wish, model: HandModel, field: str, value: float) -> float | None:
-    """Largest value of a field, in twentieths of what was wished, for which values exist."""
+def _largest(wish: Wish, model: HandModel) -> float | None:
+    """Largest swing, in twentieths of what was wished, for which values exist. [V]"""
     low, high = 0, 20
-    if not _exists(replace(wish, **{field: 0.0}), model):
+    if not _exists(replace(wish, swing=0.0), model):
         return None
     while high - low > 1:
         middle = (low + high) // 2
-        if _exists(replace(wish, **{field: value * middle / 20.0}), model):
+        if _exists(replace(wish, swing=wish.room * middle / 20.0), model):
             low = middle
         else:
             high = middle
-    return value * low / 20.0 if low else None
+    return wish.room * low / 20.0 if low else None
 
 
 def _narrowest(wish: Wish, model: HandModel) -> tuple[float, float] | None:

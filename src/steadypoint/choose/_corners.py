@@ -170,9 +170,8 @@ def bernstein(coefficients: FloatArray, low: FloatArray, high: FloatArray) -> Fl
     for i in range(n):
         triples = v.reshape(p, -1, 3, 3**i, b)
         a, first, second = triples[:, :, 0], triples[:, :, 1], triples[:, :, 2]
-        l, h = low[i], high[i]
-        start = a + l * (first + l * second)
-        end = a + h * (first + h * second)
-        middle = a + 0.5 * (l + h) * first + (l * h) * second
+        start = a + low[i] * (first + low[i] * second)
+        end = a + high[i] * (first + high[i] * second)
+        middle = a + 0.5 * (low[i] + high[i]) * first + low[i] * high[i] * second
         triples[:, :, 0], triples[:, :, 1], triples[:, :, 2] = start, middle, end
     return v

@@ -40,7 +40,7 @@ class HandModel:
     resistors, transistors : tuple of str
         The factors: bit i of a coefficient's index is the i-th resistance, then the betas follow.
     sources : tuple of str
-        Names of supplies and current sources, ``V_BE(Q1)``, ``I_CBO(Q1)``, ``V_F(D1)``, ``V_Z(D2)``.
+        Supplies and current sources by name, ``V_BE(Q1)``, ``I_CBO(Q1)``, ``V_F(D1)``, ``V_Z(D2)``.
     unknowns : mapping of str to int
         Position of every unknown: ``V(node)``, ``I(VCC)``, ``I_B(Q1)``, ``I_C(Q1)``, ``I(D1)``.
     D : ndarray, shape (2**factors,)
@@ -186,9 +186,7 @@ def _compact(net: Network) -> Network:
         currents=tuple(moved(c) for c in net.currents),
         voltages=tuple(moved(v) for v in net.voltages),
         capacitors=(),
-        diodes=tuple(
-            replace(d, anode=kept[d.anode], cathode=kept[d.cathode]) for d in net.diodes
-        ),
+        diodes=tuple(replace(d, anode=kept[d.anode], cathode=kept[d.cathode]) for d in net.diodes),
         bipolars=tuple(
             replace(q, collector=kept[q.collector], base=kept[q.base], emitter=kept[q.emitter])
             for q in net.bipolars
@@ -283,7 +281,7 @@ def _transistor(
 
 
 def _coefficients(values: FloatArray, resistors: int, factors: int) -> FloatArray:
-    """Whole coefficients from determinants at zeros and ones; conductances turned to resistances."""
+    """Whole coefficients from determinants at zeros and ones, turned to resistances."""
     x = np.rint(values)
     shape = x.shape
     for i in range(factors):

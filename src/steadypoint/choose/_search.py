@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from heapq import nsmallest
 from typing import Final
 
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from steadypoint.choose._bounds import Bounds
 from steadypoint.choose._problem import Problem
+from steadypoint.choose._record import Record
 from steadypoint.choose._start import Descent, values_at
 
 FloatArray = NDArray[np.float64]
@@ -48,21 +49,6 @@ class Found:
 
     J: float
     places: tuple[int, ...]
-
-
-@dataclass(slots=True)
-class Record:
-    """The tree of the search, for the certificate.
-
-    Parameters
-    ----------
-    first, last : list of ndarray
-        Boxes as they came, one row of places per box.
-    entries : list of tuple
-        ``(box, what, details)`` in the order of the search.
-    """
-
-    entries: list[tuple[object, ...]] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +95,8 @@ class Search:
         Time limit. [s]
     progress : callable, optional
         See :data:`Progress`.
+    record : Record, optional
+        Told what becomes of every box.
     """
 
     def __init__(
@@ -119,12 +107,14 @@ class Search:
         prefer: Callable[[FloatArray], FloatArray] | None = None,
         seconds: float = 30.0,
         progress: Progress | None = None,
+        record: Record | None = None,
     ) -> None:
         self.problem = problem
         self.k = k
         self.prefer = prefer
         self.limit = seconds
         self.progress = progress
+        self.record = record
         self.bounds = Bounds(problem)
         self.best: dict[tuple[int, ...], Found] = {}
         self.boxes = 0
@@ -223,6 +213,8 @@ class Search:
             widest[spent] = r + width[r:, spent].argmax(axis=0)
         column = np.arange(first.shape[1])
         middle = (first[widest, column] + last[widest, column]) // 2
+        if self.record is not None:
+            self.record.split((first, last), widest, middle)
         low_last, high_first = last.copy(), first.copy()
         low_last[widest, column] = middle
         high_first[widest, column] = middle + 1
@@ -231,9 +223,7 @@ class Search:
             np.concatenate([low_last, last], axis=1),
         )
 
-    def _enter(
-        self, first: IntArray, last: IntArray
-    ) -> tuple[IntArray, IntArray, FloatArray, int]:
+    def _enter(self, first: IntArray, last: IntArray) -> tuple[IntArray, IntArray, FloatArray, int]:
         """Shrink and bound boxes, try the single points among them, keep the rest."""
         corners = len(self.bounds.corners)
         self.boxes += first.shape[1]
@@ -241,7 +231,7 @@ class Search:
         first, last, bound = self._tighten(first, last, limit)
         blocks = [slice(i, i + _BLOCK) for i in range(0, first.shape[1], _BLOCK)]
         ratio = self._threads.map(
-            lambda block: self.bounds.ratio_bound(first[:, block], last[:, block])[0], blocks
+            lambda block: self.bounds.ratio_bound(first[:, block], last[:, block]), blocks
         )
         bound = np.maximum(bound, np.concatenate([np.empty(0), *ratio]))
         keep = bound <= limit
@@ -250,6 +240,8 @@ class Search:
         if single.any():
             done = self._try(first[:, single], last[:, single], bound[single])
             single[np.flatnonzero(single)[~done]] = False
+            if self.record is not None:
+                self.record.point((first[:, single], last[:, single]))
         return first[:, ~single], last[:, ~single], bound[~single], corners
 
     def _tighten(
@@ -261,6 +253,8 @@ class Search:
         for _ in range(_REPEATS):
             before = (last - first)[:, again].sum(axis=0)
             a, b, found = self._side_by_side(first[:, again], last[:, again], limit)
+            if self.record is not None:
+                self.record.shrink((first[:, again], last[:, again]), (a, b))
             first[:, again], last[:, again] = a, b
             bound[again] = np.maximum(bound[again], found)
             empty = (a > b).any(axis=0)
@@ -279,7 +273,7 @@ class Search:
         blocks = [slice(i, i + _BLOCK) for i in range(0, first.shape[1], _BLOCK)]
 
         def one(block: slice) -> tuple[IntArray, IntArray, FloatArray]:
-            return self.bounds.tighten(first[:, block], last[:, block], limit)[:3]
+            return self.bounds.tighten(first[:, block], last[:, block], limit)
 
         parts = list((self._threads.map if len(blocks) > 1 else map)(one, blocks))
         return (
@@ -313,7 +307,7 @@ class Search:
         """
         x = values_at(self.problem, (first + last) // 2)
         found = self.problem.extremes(x)
-        failed = found.J > self.threshold
+        failed = self.threshold < found.J
         settled = np.ones(len(failed), dtype=bool)
         for j in np.flatnonzero(~failed):
             if found.J[j] > self.threshold:
@@ -327,13 +321,15 @@ class Search:
         if self._rejected < _PATIENCE:
             return False, settled
         self._rejected = 0
-        lessons = np.flatnonzero(failed)[:2]
-        return any([self.bounds.learn(x[:, j], found.low[:, j]) for j in lessons]), settled
+        learned = False
+        for j in np.flatnonzero(failed)[:2]:
+            learned |= self.bounds.learn(x[:, j], found.low[:, j])
+        return learned, settled
 
     def _free(
         self, first: IntArray, last: IntArray, middle_will_do: bool
     ) -> tuple[IntArray | None, bool]:
-        """The preferred of the values that the quantity does not feel, and whether all were tried."""
+        """The preferred of the values that do not matter to the quantity; were all tried?"""
         r = self.problem.relevant
         sizes = last[r:] - first[r:] + 1
         if not len(sizes):

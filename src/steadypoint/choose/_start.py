@@ -71,7 +71,10 @@ class Descent:
 
     def _learn(self, places: IntArray) -> bool:
         x = values_at(self.problem, places)
-        return any([self.bounds.learn(x[:, j]) for j in range(x.shape[1])])
+        learned = False
+        for j in range(x.shape[1]):
+            learned |= self.bounds.learn(x[:, j])
+        return learned
 
     def _descend(self, step: int) -> FloatArray:
         starts = self.at.shape[1]
@@ -107,6 +110,10 @@ def _moves(n: int) -> IntArray:
     one = np.eye(n, dtype=np.int64)
     single = [s * one[i] for i in range(n) for s in (-1, 1)]
     double = [
-        s * one[i] + t * one[j] for i in range(n) for j in range(i) for s in (-1, 1) for t in (-1, 1)
+        s * one[i] + t * one[j]
+        for i in range(n)
+        for j in range(i)
+        for s in (-1, 1)
+        for t in (-1, 1)
     ]
     return np.array(single + double, dtype=np.int64).T

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Final
 
 import numpy as np
@@ -366,19 +366,3 @@ def junction_voltage(circuit: Circuit, transistor: str, I_C: float) -> float:
     """
     V = circuit.part(transistor).option("V_BE") or DEFAULT_V_BE
     return V + thermal_voltage(NOMINAL_TEMPERATURE) * math.log(I_C / 1e-3)
-
-
-def without(wish: Wish, name: str) -> Wish:
-    """The wish with what one field says left at nothing.
-
-    Parameters
-    ----------
-    wish : Wish
-        What is wanted.
-    name : str
-        The field.
-    """
-    empty = {"least_voltage": 0.0, "swing": 0.0, "gain": 0.0, "V_CE": None, "within": None}
-    if name == "most_supply_current":
-        return replace(wish, most_supply_current=math.inf)
-    return replace(wish, **{name: empty[name]})

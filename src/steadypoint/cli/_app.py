@@ -10,6 +10,8 @@ from typing import Annotated, Final
 
 import typer
 
+from steadypoint.cli import _choose_command
+
 app = typer.Typer(
     name="steadypoint",
     no_args_is_help=True,
@@ -487,6 +489,9 @@ def build(
     from steadypoint.cli import _lesson
 
     _lesson.build(file, to.value, into, as_json=as_json)
+
+
+app.command(epilog=_choose_command.EXAMPLE)(_choose_command.choose)
 
 
 @app.command(epilog="Example: steadypoint demo --into demo-output")
