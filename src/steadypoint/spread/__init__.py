@@ -16,10 +16,12 @@ from steadypoint.spread._uncertainty import Uncertainty, combined_uncertainty, u
 from steadypoint.spread._variance_shares import VarianceShare, variance_shares
 from steadypoint.spread._variation import Shape, Variation, read_variation, tolerances, with_shape
 from steadypoint.spread._warming import WarmCause, Warming, WarmShift, warm_shift
+from steadypoint.spread._worst_case import Extremes, WorstCase, worst_case
 
 __all__ = [
     "BeforeAfter",
     "Change",
+    "Extremes",
     "MonteCarlo",
     "Moved",
     "QuantitySpread",
@@ -33,6 +35,7 @@ __all__ = [
     "WarmCause",
     "WarmShift",
     "Warming",
+    "WorstCase",
     "Yield",
     "before_and_after",
     "combined_uncertainty",
@@ -49,4 +52,5 @@ __all__ = [
     "variance_shares",
     "warm_shift",
     "with_shape",
+    "worst_case",
 ]

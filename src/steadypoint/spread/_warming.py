@@ -287,3 +287,36 @@ def _on_device(
     except SolveError:
         return None
     return wanted.of(points[0]), wanted.of(points[1])
+
+
+def warmed_circuit(circuit: Circuit, temperature: float, rules: Warming) -> Circuit:
+    """The circuit with its drops and stated leakages carried from 25 °C to a temperature.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        As stated, for 25 °C.
+    temperature : float
+        Junction temperature. [K]
+    rules : Warming
+        What warmth does; gains stay.
+    """
+    rise = temperature - NOMINAL_TEMPERATURE
+    for part in circuit.transistors:
+        data = bipolar_data(part.option)
+        changed = part
+        if data.V_BE:
+            V_BE = Quantity(data.V_BE + rules.V_BE_slope * rise, "V")
+            changed = changed.with_option("V_BE", V_BE)
+            V_CE_sat = part.option("V_CE_sat")
+            if V_CE_sat is None:
+                changed = changed.with_option("V_CE_sat", Quantity(data.V_CE_sat, "V"))
+        if data.I_CBO:
+            leakage = Quantity(rules.leakage(data.I_CBO, temperature), "A")
+            changed = changed.with_option("I_CBO", leakage)
+        circuit = circuit.with_part(changed)
+    for part in circuit.parts:
+        if part.kind in JUNCTIONS and diode_data(part.option).V_F:
+            V_F = diode_data(part.option).V_F + rules.V_BE_slope * rise
+            circuit = circuit.with_part(part.with_option("V_F", Quantity(V_F, "V")))
+    return circuit
