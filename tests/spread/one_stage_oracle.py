@@ -16,7 +16,6 @@ from steadypoint.circuit import Circuit
 
 FloatArray = NDArray[np.float64]
 V_BE, V_CE_SAT = 0.7, 0.2
-HUGE = 1e12
 
 
 @dataclass(frozen=True)
@@ -95,8 +94,8 @@ def _nodes(stage: Stage, values: dict[str, FloatArray], region: str) -> FloatArr
     n = len(values["VCC"])
     one = np.ones(n)
     g1, gC = 1.0 / values["R1"], 1.0 / values["RC"]
-    g2 = 1.0 / values["R2"] if stage.R2 else one / HUGE
-    gE = 1.0 / values["RE"] if stage.RE else one * 1e9
+    g2 = 1.0 / values["R2"] if stage.R2 else 0.0 * one
+    gE = 1.0 / values["RE"] if stage.RE else one * 1e12
     A, b = np.zeros((n, 5, 5)), np.zeros((n, 5))
     A[:, 0, 0], A[:, 0, 3] = g1 + g2, 1.0
     A[:, 1, 1], A[:, 1, 4] = gC, 1.0
