@@ -12,6 +12,13 @@ from steadypoint.spread._monte_carlo import (
 from steadypoint.spread._readings import Reading, reading, usual_readings
 from steadypoint.spread._sampling import Sampler
 from steadypoint.spread._stability import Stability, stability
+from steadypoint.spread._temperature import (
+    RegionChange,
+    Runaway,
+    TemperatureRange,
+    runaway,
+    temperature_range,
+)
 from steadypoint.spread._uncertainty import Uncertainty, combined_uncertainty, uncertainty
 from steadypoint.spread._variance_shares import VarianceShare, variance_shares
 from steadypoint.spread._variation import Shape, Variation, read_variation, tolerances, with_shape
@@ -26,9 +33,12 @@ __all__ = [
     "Moved",
     "QuantitySpread",
     "Reading",
+    "RegionChange",
+    "Runaway",
     "Sampler",
     "Shape",
     "Stability",
+    "TemperatureRange",
     "Uncertainty",
     "VarianceShare",
     "Variation",
@@ -44,8 +54,10 @@ __all__ = [
     "read_changes",
     "read_variation",
     "reading",
+    "runaway",
     "share_interval",
     "stability",
+    "temperature_range",
     "tolerances",
     "uncertainty",
     "usual_readings",
