@@ -17,7 +17,14 @@ from steadypoint.circuit import (
 )
 from steadypoint.devices import led_colours, led_model
 from steadypoint.errors import CircuitError
-from steadypoint.solve import load_line_ends, operating_point, solve, solve_many, thevenin
+from steadypoint.solve import (
+    load_line_ends,
+    operating_point,
+    solve,
+    solve_many,
+    tangent,
+    thevenin,
+)
 from steadypoint.values import Quantity
 
 ZERO = 273.15
@@ -219,3 +226,16 @@ def test_random_chains_of_leds_settle_over_temperature():
             point = operating_point(read_sheet(sheet), rung, temperature=T)
             largest = max(abs(p.I) for p in point.parts.values())
             assert point.residual <= 1e-9 * largest + 1e-12, sheet
+
+
+def test_derivatives_are_those_of_the_stated_values():
+    circuit = read_sheet("temperature = 60 °C\n" + STAGE)
+    law = tangent(circuit)
+    for name in ("RT", "R2", "RE"):
+        stated = circuit.part(name).value.value
+        up, down = (
+            operating_point(circuit.with_value(name, stated * (1 + d))).transistors["Q1"].I_C
+            for d in (1e-6, -1e-6)
+        )
+        slope = (up - down) / (2e-6 * stated)
+        assert law.by(name)["Q1.I_C"] == pytest.approx(slope, rel=1e-4), name

@@ -14,7 +14,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steadypoint.circuit import Circuit
+from steadypoint.circuit import Circuit, at_temperature
 from steadypoint.errors import CircuitError
 from steadypoint.solve._network import Bipolar, Branch, Network, network
 
@@ -111,7 +111,7 @@ def hand_model(circuit: Circuit) -> HandModel:
         If there are field-effect transistors, too many parts, or feedback that can make the
         determinant zero, so that nothing can be proved.
     """
-    net = network(circuit)
+    net = network(at_temperature(circuit))
     _refuse(net)
     net = _compact(net)
     unknowns = _unknowns(net)

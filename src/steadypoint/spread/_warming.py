@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from steadypoint.circuit import Circuit, Kind
+from steadypoint.circuit import Circuit, Kind, at_temperature, follows_temperature
 from steadypoint.devices import NOMINAL_TEMPERATURE, bipolar_data, diode_data
 from steadypoint.errors import CircuitError, QuantityError, SolveError
 from steadypoint.solve import Model, operating_point, tangent
@@ -192,7 +192,7 @@ def warm_shift(
     if start == end:
         raise QuantityError("A drift needs two different temperatures, 25 and 65 °C say.")
     wanted, rules = reading(circuit, quantity), assumed or Warming()
-    base = _stated(circuit, start, rules)
+    base = at_temperature(_stated(circuit, start, rules), start)
     point, law = operating_point(base, "exact"), tangent(base)
     before = wanted.of(point)
     owner = wanted.owner if wanted.owner in point.transistors else circuit.transistors[0].name
@@ -215,6 +215,15 @@ def warm_shift(
         warm = _with(warm, symbol, steps)
         shown = steps.get(owner) or next(iter(steps.values()))
         causes.append(WarmCause(_called(symbol), unit, *shown, linear, moved))
+    hot = at_temperature(circuit, end)
+    for name in (p.name for p in circuit.parts if follows_temperature(p)):
+        ends = [one.part(name).value for one in (base, hot)]
+        old, new = (quantity.value for quantity in ends if quantity is not None)
+        linear = wanted.sign * law.by(name)[wanted.name] * (new - old)
+        moved = wanted.of(operating_point(base.with_part(hot.part(name)), "exact")) - before
+        warm = warm.with_part(hot.part(name))
+        unit = "V" if circuit.part(name).kind is Kind.ZENER else "Ω"
+        causes.append(WarmCause(name, unit, old, new, linear, moved))
     together = wanted.of(operating_point(warm, "exact")) - before
     causes.sort(key=lambda cause: -abs(cause.moved))
     device = _on_device(circuit, wanted, start, end)
