@@ -208,6 +208,15 @@ def work(
             "--rounded", help="Round each result to three digits and carry it on, as on the board."
         ),
     ] = False,
+    budget: Annotated[
+        float | None,
+        typer.Option(
+            metavar="PERCENT",
+            show_default=False,
+            help="With --model board: the most that all shortcuts together may move a collector "
+            "current; what breaks it is refused.",
+        ),
+    ] = None,
     find: Annotated[
         str | None,
         typer.Option(
@@ -235,7 +244,7 @@ def work(
     from steadypoint.cli._work import Asked, show_working
 
     wanted = WorkingFormat.JSON if as_json else form
-    asked = Asked(model.value, way.value, find, wanted_current, rounded=rounded)
+    asked = Asked(model.value, way.value, find, wanted_current, rounded, budget)
     show_working(sheet, settings or [], wanted.value, asked)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from steadypoint.circuit import Circuit, Kind, at_temperature
 from steadypoint.derive._check import check_working
 from steadypoint.derive._discussion import discuss
@@ -29,15 +31,20 @@ from steadypoint.derive._temperature import tell_temperature
 from steadypoint.derive._twins import reverse_gain, ties
 from steadypoint.derive._working import Working
 from steadypoint.devices import bipolar_data, thermal_voltage
-from steadypoint.errors import CircuitError, DerivationError
-from steadypoint.solve import OperatingPoint, neglects, operating_point
+from steadypoint.errors import CircuitError, DerivationError, SolveError
+from steadypoint.solve import Assumptions, OperatingPoint, neglects, operating_point
 
 RUNGS = ("exact", "board")
 WAYS = ("loops", "nodes", "thevenin")
 
 
 def derive(
-    circuit: Circuit, rung: str = "exact", *, way: str = "loops", rounded: bool = False
+    circuit: Circuit,
+    rung: str = "exact",
+    *,
+    way: str = "loops",
+    rounded: bool = False,
+    budget: float | None = None,
 ) -> Derivation:
     """Derive the operating point of a circuit as a lecturer would on the board.
 
@@ -55,6 +62,10 @@ def derive(
     rounded : bool, default False
         Round each result to three digits as it is written and carry it on so, as on the board; the
         last step names what that moves.
+    budget : float, optional
+        For the board: largest relative error that all shortcuts together may bring into a collector
+        current; those that would break it are refused and said so. Without it the ten-times rule
+        stands alone, and a total over 8 % is told at the end. [-]
 
     Returns
     -------
@@ -66,7 +77,7 @@ def derive(
     Raises
     ------
     CircuitError
-        If the rung has no working.
+        If the rung has no working, or a budget is given for another rung than the board.
     DerivationError
         If no working holds against the solved point.
     SolveError
@@ -89,11 +100,14 @@ def derive(
     rung = str(rung)
     if rung not in RUNGS:
         raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
-    done = tell_temperature(_worked(at_temperature(circuit), rung, way), circuit)
+    if budget is not None and (rung != "board" or not budget > 0.0):
+        raise CircuitError("A budget is for the shortcuts of the board, and greater than zero.")
+    assumed = Assumptions() if budget is None else Assumptions(budget=budget)
+    done = tell_temperature(_worked(at_temperature(circuit), rung, way, assumed), circuit)
     return round_as_on_board(done) if rounded else done
 
 
-def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
+def _worked(circuit: Circuit, rung: str, way: str, assumed: Assumptions) -> Derivation:
     """The working with unrounded figures, of parts that have their values at the temperature."""
     if way not in WAYS:
         raise CircuitError(f"There is no way '{way}'. Use loops, nodes or thevenin.")
@@ -106,14 +120,14 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
         return _with_fets(circuit, rung)
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
-    point = operating_point(circuit, rung)
+    point = _point(circuit, rung, assumed)
     if way != "loops":
         return _second_way(circuit, rung, way, point)
     found = halves(circuit)
-    alike = _by_halves(circuit, point, found, board=rung == "board")
+    alike = _by_halves(circuit, point, found, rung, assumed)
     if alike is not None:
         return alike
-    work = _begin(circuit, point, board=rung == "board", turn=True)
+    work = _begin(circuit, point, board=rung == "board", turn=True, assumed=assumed)
     why: tuple[str, ...] = ()
     try:
         if found is not None:
@@ -124,24 +138,33 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
         compare(work)
     except (DerivationError, ZeroDivisionError) as failure:
         why = (str(failure),)
-        work = _begin(circuit, point, board=rung == "board")
+        work = _begin(circuit, point, board=rung == "board", assumed=assumed)
         node_equations(work, point)
     return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
 
 
+def _point(circuit: Circuit, rung: str, assumed: Assumptions) -> OperatingPoint:
+    return operating_point(circuit, rung, assumptions=assumed if rung == "board" else None)
+
+
 def _by_halves(
-    circuit: Circuit, point: OperatingPoint, found: Halves | None, *, board: bool
+    circuit: Circuit,
+    point: OperatingPoint,
+    found: Halves | None,
+    rung: str,
+    assumed: Assumptions,
 ) -> Derivation | None:
     """One half for both, where there are two equal ones."""
     if found is None or not are_equal(found, point):
         return None
-
-    def begin(of: Circuit, at: OperatingPoint) -> Working:
-        return _begin(of, at, board=board)
-
     try:
-        return by_halves(begin, circuit, found, point)
-    except (DerivationError, ZeroDivisionError):
+        alone = _point(found.half, rung, assumed)
+        whole, half = (
+            _begin(of, at, board=rung == "board", assumed=assumed)
+            for of, at in ((circuit, point), (found.half, alone))
+        )
+        return by_halves(whole, half, found, (point, alone))
+    except (DerivationError, SolveError, ZeroDivisionError):
         return None
 
 
@@ -178,7 +201,14 @@ def _with_fets(circuit: Circuit, rung: str) -> Derivation:
     return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
 
 
-def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool = False) -> Working:
+def _begin(
+    circuit: Circuit,
+    point: OperatingPoint,
+    *,
+    board: bool,
+    turn: bool = False,
+    assumed: Assumptions | None = None,
+) -> Working:
     """An empty working; ``turn`` swaps collector and emitter of transistors in reverse."""
     states = states_of_point(circuit, point)
     swapped = frozenset(n for n, state in states.items() if turn and state == REVERSE)
@@ -205,17 +235,22 @@ def _begin(circuit: Circuit, point: OperatingPoint, *, board: bool, turn: bool =
     work.log_law = frozenset(log_law)
     if board:
         # I_E = I_C belongs to the active region
-        work.neglects = tuple(
-            n for n in left_out(sheet) if n.kind != "emitter" or states[n.transistor] == ACTIVE
+        active = [q for q, state in states.items() if state == ACTIVE]
+        rule, work.neglects = (
+            tuple(n for n in left_out(sheet, a) if n.kind != "emitter" or n.transistor in active)
+            for a in (None, assumed)
         )
+        work.refused = tuple(n for n in rule if n not in work.neglects)
+        work.budget = assumed.budget if assumed else math.inf
         work.equal_I_E = frozenset(n.transistor for n in work.neglects if n.kind == "emitter")
     return work
 
 
-def left_out(circuit: Circuit) -> tuple[LeftOut, ...]:
+def left_out(circuit: Circuit, assumed: Assumptions | None = None) -> tuple[LeftOut, ...]:
     """What the board rung leaves out of this circuit, as ``solve`` decides it."""
     return tuple(
-        LeftOut(n.kind, n.transistor, n.node, tuple(n.parts), n.ratio) for n in neglects(circuit)
+        LeftOut(n.kind, n.transistor, n.node, tuple(n.parts), n.ratio)
+        for n in neglects(circuit, assumed)
     )
 
 

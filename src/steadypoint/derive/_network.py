@@ -184,17 +184,19 @@ def say_currents(work: Working, eq: Equations) -> None:
     out: list[str | Expr] = []
     idle: list[str | Expr] = []
     parts: list[str] = []
+    carriers: dict[Expr, list[str | Expr]] = {}
     for branch in eq.marked.branches.values():
         if branch.role is not Role.RESISTOR:
             continue
         expr = eq.current_expr(eq.marked.shown(branch.name))
         name: Expr = PartName(branch.name) if branch.parts else Symbol(branch.symbol)
-        if expr == ZERO:
-            idle.append(name)
-        else:
-            verb = " flows through " if not out else " through "
-            out += [", " if out else "", expr, verb, name]
+        where = idle if expr == ZERO else carriers.setdefault(expr, [])
+        where.append(name)
         parts += branch.parts or work.aliases.get(branch.name, ())
+    apart = "; " if any(len(names) > 1 for names in carriers.values()) else ", "
+    for expr, names in carriers.items():
+        verb = " flows through " if not out else " through "
+        out += [apart if out else "", expr, verb, *join_words(names)]
     if idle:
         out += ["; none through " if out else "No current flows through ", *join_words(idle, "or")]
     out += _node_equations(work, eq)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
@@ -60,6 +61,8 @@ class Working:
     log_law: frozenset[str] = frozenset()
     tied: frozenset[str] = frozenset()
     neglects: tuple[LeftOut, ...] = ()
+    refused: tuple[LeftOut, ...] = ()
+    budget: float = math.inf
     segments: list[Segment] = field(default_factory=list)
     branches: tuple[Branch, ...] = ()
 
