@@ -32,7 +32,7 @@ WITH_EVERYTHING = Circuit(
         resistor("R3", "f", GROUND, 10e3),
     )
 )
-# Lanes know bipolar transistors; circuits with others are refused (see test_many).
+# Compiled lanes know no channels; circuits with them take the others (see test_many_fets).
 CIRCUITS = {a.name: a.circuit for a in arrangements() if not a.circuit.fets}
 CIRCUITS |= {"everything": WITH_EVERYTHING}
 
