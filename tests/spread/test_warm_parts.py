@@ -8,7 +8,7 @@ import pytest
 
 from steadypoint.circuit import read_sheet
 from steadypoint.solve import operating_point
-from steadypoint.spread import warm_shift
+from steadypoint.spread import read_variation, tolerances, warm_shift, worst_case
 
 SHEET = """
 VCC = 9 V
@@ -51,3 +51,24 @@ def test_the_sum_starts_at_the_value_of_its_first_temperature():
     shift = warm_shift(read_sheet(SHEET), "I_C", 318.15, 298.15)
     rt = next(cause for cause in shift.causes if cause.symbol == "RT")
     assert (rt.before, rt.after) == (pytest.approx(WARM), 2200.0)
+
+
+def test_worst_case_takes_a_thermistor_at_its_temperature():
+    sheet = "temperature = 45 °C\n" + SHEET.replace("2k2 B", "2k2 ±10% B")
+    circuit = read_sheet(sheet)
+    found = worst_case(circuit, tolerances(circuit), ["I_C"]).extremes["Q1.I_C"]
+    ends = sorted(
+        operating_point(circuit.with_value("RT", 2200.0 * share)).transistors["Q1"].I_C
+        for share in (0.9, 1.1)
+    )
+    assert [found.low, found.high] == pytest.approx(ends)
+    assert not found.proved
+
+
+def test_worst_case_over_temperature_moves_the_thermistor():
+    circuit = read_sheet(SHEET)
+    box = [read_variation(circuit, "temperature 25C..45C")]
+    found = worst_case(circuit, box, ["I_C"]).extremes["Q1.I_C"]
+    warm = warm_shift(circuit, "I_C", 298.15, 318.15)
+    by_parts = sum(c.moved for c in warm.causes if c.symbol in ("RT", "RE", "V_BE"))
+    assert found.low - found.high == pytest.approx(by_parts, rel=0.1)

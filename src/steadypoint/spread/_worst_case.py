@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steadypoint.circuit import Circuit
+from steadypoint.circuit import Circuit, at_temperature, follows_temperature
 from steadypoint.errors import CircuitError, QuantityError, SolveError
 from steadypoint.solve import OperatingPoint, Region, operating_point, tangent
 from steadypoint.solve._linear import regions_of
@@ -172,6 +172,8 @@ def worst_case(
     law = tangent(circuit)
     stated = operating_point(circuit, "exact")
     straight = not law.tab.channels and not logarithmic_laws(law.tab, stated.temperature)
+    # What stands in the matrix for a thermistor is not the value that its limits speak of.
+    straight &= not any(follows_temperature(part) for part in circuit.parts)
     low, high = (np.array([getattr(v, side) for v in variations]) for side in ("low", "high"))
     _refuse_beyond_reason(circuit, variations)
     if straight:
@@ -242,7 +244,8 @@ def circuit_at(circuit: Circuit, values: Mapping[str, float], rules: Warming) ->
     """
     changed = circuit_of(circuit, {n: v for n, v in values.items() if n != TEMPERATURE})
     if TEMPERATURE in values:
-        changed = warmed_circuit(changed, values[TEMPERATURE], rules)
+        T = values[TEMPERATURE]
+        changed = warmed_circuit(at_temperature(changed, T), T, rules)
     return changed
 
 
