@@ -11,6 +11,8 @@ from collections import deque
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from steadypoint.circuit import Kind
 from steadypoint.draw._columns import Arrangement, Column
 from steadypoint.draw._netlist import is_base
@@ -29,6 +31,10 @@ _FACING: Final = 4.0
 _OUTSIDE: Final = 14.0
 _PORT: Final = 1.0
 _HINT: Final = 60.0  # a part on the other side than a hint wants it
+
+
+_Across = tuple[str, float, float, int]  # node, from x, to x, height
+_Drop = tuple[str, float, int, int]  # node, x, from height, to height
 
 
 @dataclass(frozen=True)
@@ -93,6 +99,17 @@ class _Judge:
         self.breadth = {
             (c, m): _breadth(c, mirrored=m) for c in plan.columns for m in (False, True)
         }
+        self.number = {node: k for k, node in enumerate(plan.net.pins)}
+        members = [(c, k, m) for c in plan.columns for k, m in enumerate(c.members)]
+        spans = [
+            (y, y + LEN) if c.form == "vertical" else (y - 1, y + 1)
+            for c, k, _ in members
+            for y in (rows.top[c][k],)
+        ]
+        self.body = np.array(spans, dtype=float).T
+        self.own = np.zeros((len(members), len(self.number)), dtype=bool)
+        for row, (_, _, member) in enumerate(members):
+            self.own[row, [self.number[n] for n in member.element.nodes]] = True
         self.turnable = [c for c in plan.columns if c.transistors or c.form == "across"]
         self.count = 0
 
@@ -115,16 +132,16 @@ class _Judge:
                 nodes.setdefault(pin.node, []).append((x + pin.dx, pin.y, pin.look))
         across, drops, cost = self.wires(nodes)
         cost += self.crossings(across, drops)
-        cost += self.through_parts(line, at, across)
+        cost += self.through_parts(at, across)
         cost += habits(self.plan, line)
         return cost
 
     def wires(
         self, nodes: dict[str, list[tuple[float, int, int]]]
-    ) -> tuple[list[tuple[str, float, float, int]], list[tuple[str, float, int, int]], float]:
+    ) -> tuple[list[_Across], list[_Drop], float]:
         net, rows, cost = self.plan.net, self.rows, 0.0
-        across: list[tuple[str, float, float, int]] = []
-        drops: list[tuple[str, float, int, int]] = []
+        across: list[_Across] = []
+        drops: list[_Drop] = []
         for node, all_pins in nodes.items():
             if node in net.flags or (node == net.bottom and not net.bus):
                 continue
@@ -156,33 +173,28 @@ class _Judge:
             2 * _TURN for x, _, look in pins if (look < 0 and x == low) or (look > 0 and x == high)
         )
 
-    @staticmethod
-    def crossings(
-        across: list[tuple[str, float, float, int]], drops: list[tuple[str, float, int, int]]
-    ) -> float:
-        cost = 0.0
-        for k, (node, x0, x1, y) in enumerate(across):
-            for other, x, y0, y1 in drops:
-                if y0 < y < y1 and x0 < x < x1 and other != node:
-                    cost += _CROSSING
-            for other, a0, a1, b in across[k + 1 :]:
-                if b == y and other != node and min(x1, a1) > max(x0, a0):
-                    cost += _CROSSING
-        return cost
+    def crossings(self, across: list[_Across], drops: list[_Drop]) -> float:
+        """Price of horizontal wires that cross vertical ones or lie on one another."""
+        if not across:
+            return 0.0
+        node, x0, x1, y = np.array([(self.number[n], *rest) for n, *rest in across]).T
+        same = (y[:, None] == y) & (np.minimum.outer(x1, x1) > np.maximum.outer(x0, x0))
+        count = int((same & (node[:, None] != node)).sum()) // 2
+        if drops:
+            other, x, low, high = np.array([(self.number[n], *rest) for n, *rest in drops]).T
+            apart = (low < y[:, None]) & (y[:, None] < high) & (node[:, None] != other)
+            count += int((apart & (x0[:, None] < x) & (x < x1[:, None])).sum())
+        return _CROSSING * count
 
-    def through_parts(
-        self, line: Line, at: dict[Column, float], across: list[tuple[str, float, float, int]]
-    ) -> float:
-        cost = 0.0
-        for column in line.columns:
-            x = at[column]
-            for member, y in zip(column.members, self.rows.top[column], strict=True):
-                nodes = member.element.nodes
-                y0, y1 = (y, y + LEN) if column.form == "vertical" else (y - 1, y + 1)
-                for node, x0, x1, level in across:
-                    if y0 < level < y1 and x0 < x < x1 and node not in nodes:
-                        cost += _THROUGH
-        return cost
+    def through_parts(self, at: dict[Column, float], across: list[_Across]) -> float:
+        """Price of horizontal wires that run through parts."""
+        if not across:
+            return 0.0
+        number, x0, x1, level = np.array([(self.number[n], *rest) for n, *rest in across]).T
+        x = np.array([at[c] for c in self.plan.columns for _ in c.members])[:, None]
+        hit = (self.body[0][:, None] < level) & (level < self.body[1][:, None])
+        hit &= (x0 < x) & (x < x1) & ~self.own[:, number.astype(int)]
+        return _THROUGH * int(hit.sum())
 
     def descend(self, line: Line, pool: dict[Line, float]) -> None:
         """Walk to the cheapest neighbour until none is cheaper."""

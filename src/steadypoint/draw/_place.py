@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -21,6 +22,7 @@ _TALL: Final = 0.25
 _CORNER: Final = 3.0
 _EVALUATIONS: Final = 3000  # orders looked at, over all variants
 _LEAST_EVALUATIONS: Final = 800
+_HOPE: Final = 60.0  # how far over the best a placement may be that is then refined
 _LISTED: Final = 60  # orders of each variant that are spaced out
 _LOW: Final = 2  # how many of them are tried below everything
 _LOOSE: Final = 3  # how many loose parts are tried standing and lying
@@ -101,7 +103,7 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
         if signature in seen:
             continue
         seen.add(signature)
-        for found in _refined(plan, rows, line, room):
+        for found in _refined(plan, rows, line, room, best.price if best else math.inf):
             if best is None or found.price < best.price - 1e-9:
                 best = found
         if len(seen) >= tries:
@@ -130,28 +132,36 @@ def _variants(net: Netlist) -> Iterator[Arrangement]:
             yield arrange(replace(net, bus=False), low=frozenset((name,)))
 
 
-def _refined(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Iterator[Placement]:
-    first = _routed(plan, rows, line, room)
+def _refined(
+    plan: Arrangement, rows: Rows, line: Line, room: Room, limit: float
+) -> Iterator[Placement]:
+    """A placement, and a second that clears what is in its way; none that pass the limit."""
+    first = _routed(plan, rows, line, room, limit + _HOPE)
     if first is None:
         return
     yield first
     wishes = _conflicts(first)
     if wishes:
         better = assign_rows(plan, wishes)
-        second = _routed(plan, better, line, room) if better is not None else None
+        bound = min(limit, first.price)
+        second = _routed(plan, better, line, room, bound) if better is not None else None
         if second is not None:
             yield second
 
 
-def _routed(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Placement | None:
+def _routed(
+    plan: Arrangement, rows: Rows, line: Line, room: Room, limit: float = math.inf
+) -> Placement | None:
     spaced = assign_columns(plan, line, rows, room)
     if spaced is None:
         return None
     xs, width = spaced
     placed = spots(line, rows, xs)
-    routing = Router(plan, placed, rows, width).run()
-    price = routing.price + _CORNER * _corners(routing) + habits(plan, line)
-    price += _WIDE * width + _TALL * rows.bottom
+    fixed = habits(plan, line) + _WIDE * width + _TALL * rows.bottom
+    routing = Router(plan, placed, rows, width).run(limit - fixed)
+    if routing is None:
+        return None
+    price = routing.price + _CORNER * _corners(routing) + fixed
     pins = tuple(p for s in placed for p in pins_of(plan, s))
     return Placement(plan, placed, pins, rows, routing, width, price, line.columns, line.mirrored)
 
