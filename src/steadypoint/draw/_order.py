@@ -21,14 +21,15 @@ from steadypoint.draw._rows import LEN, MID, Rows
 BASE: Final = 4  # reach of a base pin from its column
 HALF: Final = 3  # half the length of a part that lies across
 _CROSSING: Final = 8.0
+_CUT: Final = 4.0  # a rail's stub may end at a symbol of its own
 _THROUGH: Final = 10.0
 _TURN: Final = 4.0
 _SPAN: Final = 0.1
 _LOW: Final = 9
 _MIRROR: Final = 8.0
 _STAGES: Final = 1.0  # two transistors against the order of the sheet
-_FACING: Final = 4.0
-_OUTSIDE: Final = 14.0
+_FACING: Final = 8.0
+_OUTSIDE: Final = 20.0
 _PORT: Final = 1.0
 _HINT: Final = 60.0  # a part on the other side than a hint wants it
 
@@ -100,6 +101,7 @@ class _Judge:
             (c, m): _breadth(c, mirrored=m) for c in plan.columns for m in (False, True)
         }
         self.number = {node: k for k, node in enumerate(plan.net.pins)}
+        self.stub = np.array([_CUT if n in plan.net.power else _CROSSING for n in self.number])
         members = [(c, k, m) for c in plan.columns for k, m in enumerate(c.members)]
         spans = [
             (y, y + LEN) if c.form == "vertical" else (y - 1, y + 1)
@@ -183,7 +185,9 @@ class _Judge:
         if drops:
             other, x, low, high = np.array([(self.number[n], *rest) for n, *rest in drops]).T
             apart = (low < y[:, None]) & (y[:, None] < high) & (node[:, None] != other)
-            count += int((apart & (x0[:, None] < x) & (x < x1[:, None])).sum())
+            apart &= (x0[:, None] < x) & (x < x1[:, None])
+            stub = self.stub[other.astype(int)]
+            return _CROSSING * count + float((apart @ stub).sum())
         return _CROSSING * count
 
     def through_parts(self, at: dict[Column, float], across: list[_Across]) -> float:

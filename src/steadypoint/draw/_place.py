@@ -9,12 +9,13 @@ from itertools import combinations
 from typing import Final
 
 from steadypoint.draw._claims import Room
+from steadypoint.draw._clearances import clearances, ways_past
 from steadypoint.draw._columns import Arrangement, Column, arrange
 from steadypoint.draw._layout import Pin, Spot, pins_of, spots
 from steadypoint.draw._netlist import Netlist
 from steadypoint.draw._order import Line, best_orders, habits
 from steadypoint.draw._route import Router, Routing
-from steadypoint.draw._rows import LEN, Clearance, Rows, assign_rows
+from steadypoint.draw._rows import Rows, assign_rows
 from steadypoint.draw._spacing import assign_columns
 
 _WIDE: Final = 0.35
@@ -135,18 +136,20 @@ def _variants(net: Netlist) -> Iterator[Arrangement]:
 def _refined(
     plan: Arrangement, rows: Rows, line: Line, room: Room, limit: float
 ) -> Iterator[Placement]:
-    """A placement, and a second that clears what is in its way; none that pass the limit."""
+    """A placement, and others that clear what is in its way; none that pass the limit."""
     first = _routed(plan, rows, line, room, limit + _HOPE)
     if first is None:
         return
     yield first
-    wishes = _conflicts(first)
-    if wishes:
-        better = assign_rows(plan, wishes)
-        bound = min(limit, first.price)
-        second = _routed(plan, better, line, room, bound) if better is not None else None
-        if second is not None:
-            yield second
+    wishes = clearances(first)
+    passes = ways_past(first) if first.routing.crossings else ()
+    bound = min(limit, first.price)
+    for more in dict.fromkeys((wishes, wishes + passes, passes)):
+        better = assign_rows(plan, more) if more else None
+        found = _routed(plan, better, line, room, bound) if better is not None else None
+        if found is not None:
+            bound = min(bound, found.price)
+            yield found
 
 
 def _routed(
@@ -176,33 +179,3 @@ def _corners(routing: Routing) -> int:
                 ways.setdefault(end, []).append(a[1] == b[1])
         count += sum(1 for w in ways.values() if len(w) == 2 and w[0] != w[1])
     return count
-
-
-def _conflicts(found: Placement) -> tuple[Clearance, ...]:
-    """Trunks that would run through a part or just under its ground: they must pass it."""
-    plan, rows = found.plan, found.rows
-    xs = {s.element.name: s.x for s in found.spots}
-    reach: dict[str, tuple[int, int]] = {}
-    for pin in found.pins:
-        low, high = reach.get(pin.node, (pin.at[0], pin.at[0]))
-        reach[pin.node] = (min(low, pin.at[0]), max(high, pin.at[0]))
-    out = []
-    for column in plan.columns:
-        if column.form != "vertical":
-            continue
-        x = xs[column.members[0].element.name]
-        own = {n for m in column.members for n in m.element.nodes}
-        for node, (low, high) in reach.items():
-            if node in plan.net.power or node in own or not low < x < high:
-                continue
-            level = rows.trunk[node]
-            for k, member in enumerate(column.members):
-                y = rows.top[column][k]
-                last = k == len(column.members) - 1 and member.lower in plan.net.power
-                under = LEN + (4 if last else 1)
-                if y - 1 < level < y + under:
-                    if level >= y + LEN / 2:
-                        out.append(Clearance(node, column, k, True, under))
-                    else:
-                        out.append(Clearance(node, column, k, False, 1))
-    return tuple(out)
