@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from steadypoint.draw._columns import Arrangement, Column
-from steadypoint.draw._order import BASE, HALF
+from steadypoint.draw._line import BASE, HALF
 from steadypoint.draw._rows import LEN, MID, Rows
 from steadypoint.draw._scene import Box
 
@@ -56,7 +56,7 @@ class Claim:
 
 
 def column_claims(
-    plan: Arrangement, column: Column, rows: Rows, room: Room, *, mirrored: bool
+    plan: Arrangement, column: Column, rows: Rows, room: Room, mirrored: Collection[str]
 ) -> list[Claim]:
     """All claims of a column."""
     y = rows.top[column][0]
@@ -69,14 +69,16 @@ def column_claims(
         if column.low:
             return [Claim(Box(-HALF, y - 1.6, HALF, y + 1.6))]
         half = max(HALF + 0.6, room.label[element.name] / 2)
-        drops = _drops(column, rows, mirrored=mirrored)
+        drops = _drops(column, rows, mirrored=element.name in mirrored)
         return [Claim(Box(-half, y - 4.6, half, y + 1.6)), *drops]
     out = list(_tips(plan, column, rows))
     for k, (member, top) in enumerate(zip(column.members, rows.top[column], strict=True)):
         label = room.label[member.element.name]
         if member.element.is_transistor:
             for b in _transistor_boxes(plan, column, k, rows, room, label=label):
-                out.append(Claim(Box(-b.x1, b.y0, -b.x0, b.y1) if mirrored else b))
+                out.append(
+                    Claim(Box(-b.x1, b.y0, -b.x0, b.y1) if member.element.name in mirrored else b)
+                )
         else:
             out.append(Claim(Box(-1.6, top, 2.0 + label, top + LEN)))
     return out

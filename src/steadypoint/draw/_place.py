@@ -11,9 +11,11 @@ from typing import Final
 from steadypoint.draw._claims import Room
 from steadypoint.draw._clearances import clearances, ways_past
 from steadypoint.draw._columns import Arrangement, Column, arrange
+from steadypoint.draw._habits import habits
 from steadypoint.draw._layout import Pin, Spot, pins_of, spots
+from steadypoint.draw._line import Line
 from steadypoint.draw._netlist import Netlist
-from steadypoint.draw._order import Line, best_orders, habits
+from steadypoint.draw._order import best_orders
 from steadypoint.draw._route import Router, Routing
 from steadypoint.draw._rows import Rows, assign_rows
 from steadypoint.draw._spacing import assign_columns
@@ -21,8 +23,8 @@ from steadypoint.draw._spacing import assign_columns
 _WIDE: Final = 0.35
 _TALL: Final = 0.25
 _CORNER: Final = 3.0
-_EVALUATIONS: Final = 3000  # orders looked at, over all variants
-_LEAST_EVALUATIONS: Final = 800
+_EVALUATIONS: Final = 30000  # orders looked at, over all variants
+_LEAST_EVALUATIONS: Final = 6000
 _HOPE: Final = 60.0  # how far over the best a placement may be that is then refined
 _LISTED: Final = 60  # orders of each variant that are spaced out
 _LOW: Final = 2  # how many of them are tried below everything
@@ -51,8 +53,8 @@ class Placement:
         What was minimised.
     order : tuple of Column
         Columns from left to right.
-    mirrored : frozenset of Column
-        Columns that look the other way.
+    mirrored : frozenset of str
+        What looks the other way.
     """
 
     plan: Arrangement
@@ -63,7 +65,7 @@ class Placement:
     width: int
     price: float
     order: tuple[Column, ...]
-    mirrored: frozenset[Column]
+    mirrored: frozenset[str]
 
 
 def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
@@ -99,7 +101,7 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
         spaced = assign_columns(plan, line, rows, room)
         if spaced is None:
             continue
-        turned = tuple(c in line.mirrored for c in plan.columns)
+        turned = line.mirrored
         signature = (id(plan), turned, *(spaced[0][c] for c in plan.columns))
         if signature in seen:
             continue
