@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
+from steadypoint.circuit import GROUND
 from steadypoint.draw._columns import Arrangement
 from steadypoint.draw._grid import DOWN, Grid, Knot, between, ends, hit
 from steadypoint.draw._layout import Cell, Pin, Spot, body_boxes, label_boxes, pins_of
@@ -209,10 +210,17 @@ class Router:
 
 
 def _flag_box(pin: Pin) -> Box:
+    """Room of a local symbol; a supply has its name there too."""
     x, y = pin.at
+    if pin.node != GROUND:
+        return Box(x - 3.2, y - 3.4, x + 3.2, y - 0.2) if pin.look == "up" else _below(x, y)
     if pin.look == "up":
         return Box(x - 1.6, y - 2.8, x + 1.6, y - 0.2)
     return Box(x - 1.2, y + 0.2, x + 1.2, y + 2.8)
+
+
+def _below(x: int, y: int) -> Box:
+    return Box(x - 3.2, y + 0.2, x + 3.2, y + 3.4)
 
 
 def all_pins(plan: Arrangement, placed: Iterable[Spot]) -> list[Pin]:
