@@ -184,9 +184,9 @@ def before_and_after(
     Examples
     --------
     >>> from steadypoint.circuit import arrangement
-    >>> result = before_and_after(arrangement("base bias").circuit, "beta x2")
+    >>> result = before_and_after(arrangement("base bias").circuit, "beta x1.5")
     >>> round(result.moved[0].percent)
-    100
+    50
     """
     made = read_changes(circuit, changes) if isinstance(changes, str) else tuple(changes)
     warm = any(change.of_temperature for change in made)
