@@ -23,6 +23,7 @@ from steadypoint.derive._nodal import LeftOut, Nodal
 from steadypoint.derive._step import Prose
 from steadypoint.derive._thevenin import merge_parallel, reduce_ports
 from steadypoint.derive._twins import ties
+from steadypoint.derive._unloaded import unloaded_dividers
 from steadypoint.derive._working import Working, join_words
 from steadypoint.errors import DerivationError
 
@@ -48,6 +49,7 @@ def build(work: Working, picture: Picture) -> tuple[Marked, list[Loop]]:
     branches = branches_of(picture.parts, work.names, work.states, work.values)
     branches = without_dead_ends(branches, pins)
     branches = merge_parallel(work, branches)
+    branches = unloaded_dividers(work, branches, transistors)
     branches = reduce_ports(work, branches, transistors)
     branches = without_dead_ends(branches, pins)
     branches = turn_arrows(work, branches)
