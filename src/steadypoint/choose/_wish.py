@@ -60,7 +60,7 @@ class Wish:
     supply_tolerance : float, default 0
         Relative tolerance of every rail. [-]
     least_voltage : float, default 1
-        Least V_CE at any corner. [V]
+        Least V_CE at any corner; minus infinity asks for none. [V]
     swing : float, optional
         Room for the signal at the collector of the transistor, up and down, at any corner; a sixth
         of the whole supply by default, where a resistor leads from the collector to a rail. [V]
@@ -71,6 +71,11 @@ class Wish:
         of the wanted collector currents by default. [A]
     within : float, optional
         Most relative distance of I_C from the wish at any corner. [-]
+    centred : float, optional
+        Most relative distance of I_C from the wish with everything in its middle. [-]
+    collector_drop : float, default 0
+        Least voltage across the collector resistor, where there is one, with everything in its
+        middle. [V]
     """
 
     circuit: Circuit
@@ -90,6 +95,8 @@ class Wish:
     gain: float = 0.0
     most_supply_current: float | None = None
     within: float | None = None
+    centred: float | None = None
+    collector_drop: float = 0.0
 
     def __post_init__(self) -> None:
         """Refuse what makes no physics, and settle what was left open."""
@@ -237,6 +244,8 @@ def conditions_of(wish: Wish, model: HandModel) -> tuple[Condition, ...]:
     for name in model.transistors:
         swing = wish.room if name == wish.transistor else 0.0
         room = wish.least_voltage + swing
+        if math.isinf(room):
+            continue
         words = f"V_CE of {name} at least {format_quantity(wish.least_voltage, 'V')}"
         if swing:
             words += f" below a swing of {format_quantity(swing, 'V')}"
@@ -257,17 +266,18 @@ def conditions_of(wish: Wish, model: HandModel) -> tuple[Condition, ...]:
     for d in model.net.diodes:
         found.append(Condition(f"{d.name} conducting", {f"I({d.name})": 1.0}))
     if wish.within is not None:
-        found += _within(wish)
+        found += _current(wish, wish.within, nominal=False)
+    if wish.centred is not None:
+        found += _current(wish, wish.centred, nominal=True)
     return tuple(found)
 
 
-def _within(wish: Wish) -> list[Condition]:
+def _current(wish: Wish, share: float, *, nominal: bool) -> list[Condition]:
     current, name = wish.collector_current, f"I_C({wish.transistor})"
-    share = wish.within or 0.0
-    words = f"I_C within ±{100 * share:.3g} %"
+    words = f"I_C within ±{100 * share:.3g} %" + (" in the middle" if nominal else "")
     return [
-        Condition(words, {name: 1.0, "": -(1.0 - share) * current}),
-        Condition(words, {name: -1.0, "": (1.0 + share) * current}),
+        Condition(words, {name: 1.0, "": -(1.0 - share) * current}, nominal),
+        Condition(words, {name: -1.0, "": (1.0 + share) * current}, nominal),
     ]
 
 
@@ -290,6 +300,9 @@ def _collector_conditions(wish: Wish, model: HandModel) -> list[Condition]:
     if wish.room:
         words = f"a swing of {format_quantity(wish.room, 'V')} across {name}"
         conditions.append(Condition(words, {**drop, "": -wish.room}))
+    if wish.collector_drop:
+        words = f"{format_quantity(wish.collector_drop, 'V')} across {name} in the middle"
+        conditions.append(Condition(words, {**drop, "": -wish.collector_drop}, nominal=True))
     if wish.gain:
         least = wish.gain * thermal_voltage(wish.temperature[1])
         conditions.append(Condition(f"gain at least {wish.gain:g}", {**drop, "": -least}))

@@ -93,44 +93,44 @@ def read_wish(asked: Asked) -> Wish:
     SteadypointError
         If a figure cannot be read; the sentence names the option.
     """
-    circuit = _circuit(asked)
+    circuit = circuit_of(asked.circuit, asked.supply)
     span = _supply_span(circuit)
     V_CE = None
     if asked.collector_voltage == "half":
         V_CE = span / 2.0
     elif asked.collector_voltage is not None:
-        V_CE = _value("--collector-voltage", asked.collector_voltage, "V")
-    low, high = _range("--temperature", asked.temperature, "°C")
+        V_CE = value_of("--collector-voltage", asked.collector_voltage, "V")
+    low, high = range_of("--temperature", asked.temperature, "°C")
     return Wish(
         circuit,
-        _value("--collector-current", asked.collector_current, "A"),
+        value_of("--collector-current", asked.collector_current, "A"),
         transistor=asked.transistor,
         free=asked.free,
         V_CE=V_CE,
         series=asked.series,
-        stock=[_value("--stock", word, "Ω") for word in asked.stock.replace(",", " ").split()],
+        stock=[value_of("--stock", word, "Ω") for word in asked.stock.replace(",", " ").split()],
         tolerance=_share("--tolerance", asked.tolerance),
-        beta=_range("--beta", asked.beta, ""),
+        beta=range_of("--beta", asked.beta, ""),
         temperature=(low, high),
         supply_tolerance=_share("--supply-tolerance", asked.supply_tolerance) or 0.0,
-        least_voltage=_value("--least-voltage", asked.least_voltage, "V"),
-        swing=None if asked.swing is None else _value("--swing", asked.swing, "V"),
+        least_voltage=value_of("--least-voltage", asked.least_voltage, "V"),
+        swing=None if asked.swing is None else value_of("--swing", asked.swing, "V"),
         gain=asked.gain,
         most_supply_current=None
         if asked.most_supply_current is None
-        else _value("--most-supply-current", asked.most_supply_current, "A"),
+        else value_of("--most-supply-current", asked.most_supply_current, "A"),
         within=_share("--within", asked.within),
     )
 
 
-def _circuit(asked: Asked) -> Circuit:
-    path = Path(asked.circuit)
-    circuit = load_sheet(asked.circuit) if path.is_file() else arrangement(asked.circuit).circuit
-    if asked.supply is None:
+def circuit_of(name: str, supply: str | None) -> Circuit:
+    """An arrangement by its name, or a sheet, with its rails at a voltage."""
+    circuit = load_sheet(name) if Path(name).is_file() else arrangement(name).circuit
+    if supply is None:
         return circuit
-    volts = _value("--supply", asked.supply, "V")
+    volts = value_of("--supply", supply, "V")
     if volts <= 0.0:
-        raise QuantityError(f"--supply {asked.supply}: write a positive voltage, such as 9V.")
+        raise QuantityError(f"--supply {supply}: write a positive voltage, such as 9V.")
     rails = [p for p in circuit.parts if p.kind is Kind.SUPPLY and p.value is not None]
     if not rails:
         raise UnknownNameError("--supply: the circuit has no rail. Leave the option out.")
@@ -145,7 +145,8 @@ def _supply_span(circuit: Circuit) -> float:
     return max([0.0, *rails]) - min([0.0, *rails])
 
 
-def _value(option: str, text: str, unit: str) -> float:
+def value_of(option: str, text: str, unit: str) -> float:
+    """A quantity as typed; the fault names the option. [unit]"""
     try:
         return read_quantity(text, unit).value
     except SteadypointError as fault:
@@ -161,11 +162,12 @@ def _share(option: str, text: str | None) -> float | None:
         raise QuantityError(f"{option} {text}: {fault}") from fault
 
 
-def _range(option: str, text: str, unit: str) -> tuple[float, float]:
+def range_of(option: str, text: str, unit: str) -> tuple[float, float]:
+    """Two limits as typed, ``100..400``; one figure stands for both. [unit]"""
     first, dots, second = text.partition("..")
     if not dots:
         second = first
-    return _value(option, first.strip(), unit), _value(option, second.strip(), unit)
+    return value_of(option, first.strip(), unit), value_of(option, second.strip(), unit)
 
 
 def _verified(wish: Wish, answer: Choice) -> dict[str, Any]:
