@@ -10,7 +10,7 @@ from typing import Annotated, Final
 
 import typer
 
-from steadypoint.cli import _choose_command, _compare_command
+from steadypoint.cli import _choose_command, _compare_command, _drift_command
 
 app = typer.Typer(
     name="steadypoint",
@@ -502,6 +502,7 @@ def build(
 
 app.command(epilog=_choose_command.EXAMPLE)(_choose_command.choose)
 app.command(epilog=_compare_command.EXAMPLE)(_compare_command.compare)
+app.command(epilog=_drift_command.EXAMPLE)(_drift_command.drift)
 
 
 @app.command(epilog="Example: steadypoint demo --into demo-output")
