@@ -3,6 +3,8 @@
 from steadypoint.choose._choice import Certificate, Choice, ChosenSet, choose, front_of, with_values
 from steadypoint.choose._compare import Comparison, Contender, Move, Purpose, compare
 from steadypoint.choose._input_resistance import input_resistance
+from steadypoint.choose._readable import Place, ReadableSet, readable
+from steadypoint.choose._rule_of_thumb import RuleOfThumb
 from steadypoint.choose._wish import Wish
 
 __all__ = [
@@ -12,11 +14,15 @@ __all__ = [
     "Comparison",
     "Contender",
     "Move",
+    "Place",
     "Purpose",
+    "ReadableSet",
+    "RuleOfThumb",
     "Wish",
     "choose",
     "compare",
     "front_of",
     "input_resistance",
+    "readable",
     "with_values",
 ]

@@ -12,11 +12,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadypoint.choose._problem import Problem
+from steadypoint.choose._rule_of_thumb import RuleOfThumb, rule_of_thumb
 from steadypoint.choose._search import Outcome, Search
 from steadypoint.choose._wish import Wish, problem_of
 from steadypoint.circuit import Circuit, apply_setting
 from steadypoint.solve import OperatingPoint, operating_point, solve_many
-from steadypoint.values import format_quantity
+from steadypoint.values import format_quantity, letter_code
 
 FloatArray = NDArray[np.float64]
 
@@ -100,6 +101,8 @@ class Choice:
         The nearest wish that can be had, or empty.
     warnings : tuple of str
         What a reader should know.
+    usual : RuleOfThumb or None
+        What the rule of thumb gives instead, where there is one.
     """
 
     wish: Wish
@@ -108,6 +111,21 @@ class Choice:
     conflict: tuple[str, ...] = ()
     remedy: str = ""
     warnings: tuple[str, ...] = ()
+    usual: RuleOfThumb | None = None
+
+    @property
+    def beside_the_rule(self) -> str:
+        """How far the rule of thumb is from the best, in a sentence; empty without a rule."""
+        if self.usual is None or not self.sets:
+            return ""
+        best = min(s.worst_spread for s in self.sets)
+        listed = ", ".join(f"{n} {letter_code(v)}" for n, v in self.usual.values.items())
+        tail = "" if self.usual.meets else ", and not all conditions hold"
+        return (
+            f"The rule of thumb ({self.usual.words}) gives {listed}: "
+            f"±{rounded_up(self.usual.spread)} %, {self.usual.spread / best:.2g} times as far as "
+            f"the best{tail}."
+        )
 
 
 Progress = Callable[[int, float, float], object]
@@ -166,7 +184,9 @@ def choose(
         return Choice(wish, (), certificate, names, remedy)
     chosen = [_chosen(wish, problem, found.J, found.places) for found in outcome.sets]
     chosen.sort(key=lambda s: math.inf if math.isnan(s.device_spread) else s.device_spread)
-    return Choice(wish, tuple(chosen), certificate, warnings=_warnings(problem, outcome))
+    usual = rule_of_thumb(wish, problem)
+    warnings = _warnings(problem, outcome)
+    return Choice(wish, tuple(chosen), certificate, warnings=warnings, usual=usual)
 
 
 def _certificate(problem: Problem, outcome: Outcome) -> Certificate:

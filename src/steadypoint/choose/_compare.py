@@ -139,6 +139,11 @@ class Comparison:
             What counts.
         """
         best = self.best(purpose)
+        if len(self.contenders) == 1:
+            return (
+                f"Only the {best.name} was compared: a doubled beta changes I_C by "
+                f"{_percent(best.doubled.percent)}."
+            )
         worst = max(self.contenders, key=lambda c: c.worst_spread)
         if purpose is Purpose.SIMPLE:
             return (
@@ -154,8 +159,6 @@ class Comparison:
             f"For a point that hardly feels which transistor is put in, take the {best.name}: a "
             f"doubled beta changes I_C by {_percent(best.doubled.percent)}"
         )
-        if best is worst:
-            return text + "."
         return (
             f"{text}, against {_percent(worst.doubled.percent)} with the {worst.name}; it takes "
             f"{best.resistors} resistors instead of {worst.resistors} and "

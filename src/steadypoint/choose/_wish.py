@@ -102,7 +102,13 @@ class Wish:
         """Refuse what makes no physics, and settle what was left open."""
         transistors = [q.name for q in self.circuit.transistors]
         if not transistors:
-            raise CircuitError("The circuit has no transistor whose point could be chosen.")
+            fets = [p.name for p in self.circuit.parts if p.kind.is_fet]
+            raise CircuitError(
+                f"{fets[0]} is a field-effect transistor, whose square law allows no proof of this "
+                "kind. Choose values for bipolar circuits."
+                if fets
+                else "The circuit has no transistor whose point could be chosen."
+            )
         name = self.transistor or transistors[-1]
         if name not in transistors:
             hint = did_you_mean(name, transistors) or f" It has {', '.join(transistors)}."

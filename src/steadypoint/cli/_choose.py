@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from steadypoint.choose import Choice, ChosenSet, Wish, choose, front_of
+from steadypoint.choose import Choice, ChosenSet, Place, Wish, choose, front_of, readable
 from steadypoint.circuit import Circuit, Kind, apply_setting, arrangement, load_sheet, write_sheet
 from steadypoint.cli._console import Report
 from steadypoint.cli._point import print_json
@@ -67,6 +67,40 @@ def show_choice(
         _print(answer, curve, proof, output)
     if not answer.sets:
         raise SystemExit(1)
+
+
+def show_readable(
+    asked: Asked, place: str, sets: int, output: Path | None, *, as_json: bool
+) -> None:
+    """Values that read well on the board."""
+    wish = read_wish(asked)
+    beta = wish.beta[0]
+    found = readable(wish, Place(place), sets, beta=beta)
+    if output is not None:
+        make_folder(output)
+        for i, one in enumerate(found, start=1):
+            write_atomic(output / f"readable-{i}.circuit", write_sheet(one.circuit).encode())
+    if as_json:
+        print_json(
+            [
+                {"values": dict(s.values), "point": to_dict(s.point), "digits": dict(s.digits)}
+                for s in found
+            ]
+        )
+        return
+    report = Report()
+    report.title(f"Values that read well, point {place}, beta {beta:g}", wish.circuit.title)
+    heads = ("", *found[0].values, "I_B", "I_C", "V_CE")
+    rows = []
+    for i, one in enumerate(found, start=1):
+        q = one.point.transistors[wish.transistor]
+        figures = (("I_B", q.I_B, "A"), ("I_C", q.I_C, "A"), ("V_CE", q.V_CE, "V"))
+        shown = [format_quantity(abs(v), unit, max(2, one.digits[s])) for s, v, unit in figures]
+        rows.append((str(i), *(letter_code(v) for v in one.values.values()), *shown))
+    report.table(heads, rows, tuple(range(len(heads))))
+    if output is not None:
+        report.say(f"Written: {len(found)} circuit sheets in {output}")
+    report.print()
 
 
 class _Progress:
@@ -194,6 +228,9 @@ def as_dict(
             "seconds": round(c.seconds, 4),
         },
         "front": [{"most_supply_current": limit, **_set(one)} for limit, one in curve],
+        "rule_of_thumb": None
+        if answer.usual is None
+        else {"values": dict(answer.usual.values), "worst_spread": answer.usual.spread},
         "conflict": list(answer.conflict),
         "remedy": answer.remedy,
         "warnings": list(answer.warnings),
@@ -236,6 +273,8 @@ def _print(
     rows = [_row(i, one, wish) for i, one in enumerate(answer.sets, start=1)]
     report.table(heads, rows, tuple(range(len(heads))))
     report.say(f"Set 1: {answer.sets[0].why}")
+    if answer.beside_the_rule:
+        report.say(answer.beside_the_rule, joined=True)
     report.say(_proved(answer), joined=True)
     if proof is not None:
         report.say(proof["sentence"], joined=True)

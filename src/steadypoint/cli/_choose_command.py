@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
+from enum import StrEnum
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
 EXAMPLE = "Example: steadypoint choose 'voltage divider' --supply 9V --collector-current 1mA"
+
+
+class Readable(StrEnum):
+    """Where a lesson wants its point."""
+
+    MIDDLE = "middle"
+    NEAR_SATURATION = "near saturation"
+    NEAR_CUT_OFF = "near cut-off"
 
 
 def choose(
@@ -105,6 +114,15 @@ def choose(
     front: Annotated[
         bool, typer.Option("--front", help="Add the best sets against the supply current.")
     ] = False,
+    readable: Annotated[
+        Readable | None,
+        typer.Option(
+            show_default=False,
+            help="Instead, values whose I_B, I_C and V_CE come out in few digits, with the point "
+            "there on the load line; I_C is met within a factor of two, beta is the first of the "
+            "range.",
+        ),
+    ] = None,
     verify: Annotated[
         bool,
         typer.Option("--verify", help="Replay the proof with exact fractions, box by box."),
@@ -129,28 +147,32 @@ def choose(
     Every combination is judged at the corners of tolerances, beta, temperature and supply; the
     answer says what is proved, or which conditions contradict each other.
     """
-    from steadypoint.cli._choose import Asked, show_choice
+    from steadypoint.cli._choose import Asked, show_choice, show_readable
 
+    asked = Asked(
+        circuit=circuit,
+        collector_current=collector_current,
+        supply=supply,
+        transistor=transistor,
+        free=tuple(free or ()),
+        beta=beta,
+        temperature=temperature,
+        series=series,
+        stock=stock,
+        tolerance=tolerance,
+        supply_tolerance=supply_tolerance,
+        collector_voltage=collector_voltage,
+        least_voltage=least_voltage,
+        swing=swing,
+        gain=gain,
+        most_supply_current=most_supply_current,
+        within=within,
+    )
+    if readable is not None:
+        show_readable(asked, readable.value, sets, output, as_json=as_json)
+        return
     show_choice(
-        Asked(
-            circuit=circuit,
-            collector_current=collector_current,
-            supply=supply,
-            transistor=transistor,
-            free=tuple(free or ()),
-            beta=beta,
-            temperature=temperature,
-            series=series,
-            stock=stock,
-            tolerance=tolerance,
-            supply_tolerance=supply_tolerance,
-            collector_voltage=collector_voltage,
-            least_voltage=least_voltage,
-            swing=swing,
-            gain=gain,
-            most_supply_current=most_supply_current,
-            within=within,
-        ),
+        asked,
         sets,
         seconds=seconds,
         front=front,
