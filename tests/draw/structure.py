@@ -8,16 +8,14 @@ from __future__ import annotations
 
 from xml.etree import ElementTree as ET
 
-from draw_reading import SVG, Point, classes, crossings, groups, pins, segments_of
+from draw_reading import SVG, Point, classes, connections, crossings, groups, pins, segments_of
 
 Places = dict[str, dict[str, Point]]
 
 
 def structure(root: ET.Element) -> str:
     """Lines that describe a schematic."""
-    found: Places = {}
-    for (part, terminal), place in pins(root).items():
-        found.setdefault(part, {})[terminal] = place
+    found = _placed(root)
     lines = [f"columns: {_columns(root, found)}"]
     lines += [f"level: {' '.join(names)}" for names in _levels(found)]
     lines += _looks(found)
@@ -93,3 +91,40 @@ def sections(text: str) -> dict[str, str]:
         if name.startswith("= "):
             found[name[2:]] = rest
     return found
+
+
+def turned_about(before: ET.Element, after: ET.Element) -> set[str]:
+    """Parts in both drawings that no longer stand as they did to a part that they touch.
+
+    A part counts when it lies instead of standing, looks the other way, or has changed sides with
+    a neighbour, from left to right or from above to below.
+    """
+    old, new = _placed(before), _placed(after)
+    both = [part for part in old if part in new]
+    out = {p for p in both if _form(old[p]) != _form(new[p])}
+    for touching in connections(before):
+        near = sorted({part for part, _ in touching} & set(both))
+        for i, a in enumerate(near):
+            for b in near[i + 1 :]:
+                if any(_sides(old, a, b, k) * _sides(new, a, b, k) < 0 for k in (0, 1)):
+                    out |= {a, b}
+    return out
+
+
+def _placed(root: ET.Element) -> Places:
+    found: Places = {}
+    for (part, terminal), place in pins(root).items():
+        found.setdefault(part, {})[terminal] = place
+    return found
+
+
+def _form(ends: dict[str, Point]) -> str:
+    control = ends.get("base") or ends.get("gate")
+    if control is not None:
+        return "left" if control[0] < _middle(ends)[0] else "right"
+    return "across" if len({p[1] for p in ends.values()}) == 1 else "upright"
+
+
+def _sides(found: Places, a: str, b: str, k: int) -> int:
+    apart = _middle(found[a])[k] - _middle(found[b])[k]
+    return (apart > 5) - (apart < -5)

@@ -23,7 +23,7 @@ from draw_reading import (
     spoilt_symbols,
 )
 from drawn_circuits import block_circuit, random_circuit
-from structure import sections, structure
+from structure import sections, structure, turned_about
 
 from steadypoint.circuit import Circuit, apply_setting, arrangement, arrangements, read_sheet
 from steadypoint.draw import Scene, schematic
@@ -337,3 +337,23 @@ def test_structure_tells_a_moved_part() -> None:
     plain = arrangement("voltage divider").circuit
     moved = hinted("voltage divider", "CE left of Q1")
     assert structure(parse(schematic(plain).svg())) != structure(parse(schematic(moved).svg()))
+
+
+def test_one_part_more_leaves_the_others_as_they_stood() -> None:
+    shares = []
+    for name in ("voltage divider", "collector feedback", "emitter follower", "differential pair"):
+        circuit = arrangement(name).circuit
+        whole = parse(schematic(circuit).svg())
+        for part in circuit.parts:
+            if part.kind.value in ("resistor", "capacitor"):
+                before = parse(schematic(circuit.without(part.name)).svg())
+                shares.append(len(turned_about(before, whole)) / len(drawn_parts(before)))
+    assert len(shares) > 20
+    assert sum(shares) / len(shares) <= 0.05
+
+
+def test_turned_about_tells_parts_that_have_changed_sides() -> None:
+    plain = parse(schematic(arrangement("voltage divider").circuit).svg())
+    moved = parse(schematic(hinted("voltage divider", "CE left of Q1")).svg())
+    assert turned_about(plain, plain) == set()
+    assert {"CE", "RE"} <= turned_about(plain, moved)

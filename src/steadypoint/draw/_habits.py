@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from steadypoint.circuit import Kind
-from steadypoint.draw._columns import Arrangement
+from steadypoint.draw._columns import Arrangement, Column
 from steadypoint.draw._line import Line, hinted_pairs, turnable
 
 Orders = NDArray[np.int64]
@@ -21,6 +22,7 @@ _FACING: Final = 8.0
 _OUTSIDE: Final = 20.0
 _PORT: Final = 1.0
 _SOURCE: Final = 0.5
+_BYPASS: Final = 6.0  # a capacitor left of the part that it bridges
 _HINT: Final = 60.0  # a part on the other side than a hint wants it
 
 
@@ -28,7 +30,8 @@ class Habits:
     """What a reader expects of the order in an arrangement of columns.
 
     Inputs stand left, outputs right; a base looks left; a common leg stands between its pair and
-    the pair faces outwards; transistors with a common base face each other.
+    the pair faces outwards; transistors with a common base face each other; a capacitor stands
+    right of the emitter resistor that it bridges.
     """
 
     def __init__(self, plan: Arrangement) -> None:
@@ -60,6 +63,7 @@ class Habits:
         ]
         stages = [i for i, c in enumerate(columns) if c.transistors]
         self.stages = [(a, b) for k, a in enumerate(stages) for b in stages[k + 1 :]]
+        self.bypasses = [(index[a], index[b]) for a, b in _bypasses(plan)]
         self.hinted = [(index[a], index[b]) for a, b in hinted_pairs(plan, columns)]
         self.is_transistor = np.array(
             [bool(c.transistors) for c in columns for _ in turnable(c)], dtype=bool
@@ -83,6 +87,8 @@ class Habits:
             free[:, [unit_a, unit_b]] = False
         for a, b in self.stages:
             cost += _STAGES * (place[:, a] > place[:, b])
+        for a, b in self.bypasses:
+            cost += _BYPASS * (place[:, a] < place[:, b])
         for a, b in self.hinted:
             apart = place[:, b] - place[:, a]
             cost += np.where(apart > 0, 0.5 * apart, _HINT - apart)
@@ -110,6 +116,21 @@ class Habits:
         free[rows[outward], b[outward]] = False
         cost += _FACING * wrong * outward
         return cost
+
+
+def _bypasses(plan: Arrangement) -> Iterator[tuple[Column, Column]]:
+    """Upright capacitors with the columns of transistors whose parts they bridge."""
+    upright = [c for c in plan.columns if c.form == "vertical"]
+    for column in upright:
+        own = column.members[0]
+        if len(column.members) > 1 or own.element.name not in plan.net.signal:
+            continue
+        for other in upright:
+            if other.transistors and any(
+                (m.upper, m.lower) == (own.upper, own.lower) for m in other.members
+            ):
+                yield column, other
+                break
 
 
 def habits(plan: Arrangement, line: Line) -> float:
