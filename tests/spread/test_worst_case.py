@@ -178,6 +178,25 @@ def test_many_variations_are_not_claimed_as_proved() -> None:
     assert corner["R1"] == pytest.approx(47e3 * 0.95)
 
 
+def test_thermistors_are_solved_corner_by_corner() -> None:
+    sheet = """
+    VCC = 12 V
+    Q1 = npn, beta 150
+    from VCC through R1 47k to Q1 base
+    from Q1 base through R2 NTC 10k B 3500 K to ground
+    from VCC through RC 3k9 to Q1 collector
+    from Q1 emitter through RE 1k to ground
+    """
+    circuit = read_sheet(sheet)
+    box = [read_variation(circuit, "temperature 15C..45C")]
+    found = worst_case(circuit, box).extremes["Q1.I_C"]
+    assert not found.proved
+    # more warmth, less resistance below the base, less current: the other way round than without
+    assert found.corner_high["temperature"] == pytest.approx(288.15)
+    plain = worst_case(read_sheet(sheet.replace("NTC 10k B 3500 K", "10k")), box).extremes["Q1.I_C"]
+    assert plain.corner_high["temperature"] == pytest.approx(318.15)
+
+
 def test_refusals() -> None:
     circuit = divider()
     with pytest.raises(QuantityError, match="Nothing varies"):

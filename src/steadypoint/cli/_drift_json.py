@@ -14,6 +14,7 @@ from steadypoint.spread import (
     Stability,
     TemperatureRange,
     WarmShift,
+    regions_at,
 )
 
 if TYPE_CHECKING:
@@ -67,12 +68,8 @@ def _change(found: BeforeAfter) -> dict[str, Any]:
 
 
 def _regions(found: BeforeAfter) -> dict[str, list[str]]:
-    out: dict[str, list[str]] = {}
-    for name, stage in found.before.transistors.items():
-        out[name] = [stage.region.value, found.after.transistors[name].region.value]
-    for name, fet in found.before.fets.items():
-        out[name] = [fet.region.value, found.after.fets[name].region.value]
-    return out
+    after = regions_at(found.after)
+    return {name: [old.value, after[name].value] for name, old in regions_at(found.before).items()}
 
 
 def _temperature(found: TemperatureRange) -> dict[str, Any]:

@@ -9,7 +9,7 @@ from steadypoint.spread._monte_carlo import (
     monte_carlo,
     share_interval,
 )
-from steadypoint.spread._readings import Reading, reading, usual_readings
+from steadypoint.spread._readings import Reading, reading, regions_at, usual_readings
 from steadypoint.spread._sampling import Sampler
 from steadypoint.spread._stability import Stability, stability
 from steadypoint.spread._temperature import (
@@ -54,6 +54,7 @@ __all__ = [
     "read_changes",
     "read_variation",
     "reading",
+    "regions_at",
     "runaway",
     "share_interval",
     "stability",

@@ -14,7 +14,13 @@ from steadypoint.circuit import Circuit
 from steadypoint.devices import NOMINAL_TEMPERATURE
 from steadypoint.errors import CircuitError, QuantityError, SolveError, ThermalRunawayError
 from steadypoint.solve import Model, OperatingPoint, Region, operating_point
-from steadypoint.spread._readings import Reading, reading, usual_readings
+from steadypoint.spread._readings import (
+    Reading,
+    reading,
+    region_word,
+    regions_at,
+    usual_readings,
+)
 from steadypoint.values import format_quantity
 
 FloatArray = NDArray[np.float64]
@@ -100,7 +106,7 @@ class TemperatureRange:
         where = "of the air" if self.self_heating else "of the junction"
         fets = {part.name for part in self.circuit.fets}
         for c in self.changes:
-            words = [_word(r, fet=c.transistor in fets) for r in (c.below, c.above)]
+            words = [region_word(r, fet=c.transistor in fets) for r in (c.below, c.above)]
             said.append(
                 f"{c.transistor} is {words[0]} below {_celsius(c.temperature)} {where} and "
                 f"{words[1]} above."
@@ -121,13 +127,6 @@ class TemperatureRange:
         T = [_celsius(float(self.temperatures[k])) for k in (first, last)]
         name = name if quantity.of_node else f"{quantity.owner}.{quantity.symbol}"
         return f"{name} goes from {ends[0]} at {T[0]} to {ends[1]} at {T[1]}."
-
-
-def _word(region: Region, *, fet: bool) -> str:
-    if fet and region is Region.SATURATION:
-        return "in saturation"
-    words = {"saturation": "saturated", "cutoff": "cut off", "reverse": "in reverse"}
-    return words.get(region, "in its triode region" if region is Region.TRIODE else str(region))
 
 
 def _celsius(temperature: float) -> str:
@@ -234,11 +233,6 @@ def _at(circuit: Circuit, temperature: float, *, heated: bool) -> OperatingPoint
     return operating_point(circuit, Model.DEVICE, temperature=temperature, self_heating=heated)
 
 
-def _regions(point: OperatingPoint) -> dict[str, Region]:
-    found = {name: stage.region for name, stage in point.transistors.items()}
-    return found | {name: stage.region for name, stage in point.fets.items()}
-
-
 def _changes_between(
     circuit: Circuit,
     ends: tuple[float, float],
@@ -248,7 +242,7 @@ def _changes_between(
 ) -> list[RegionChange]:
     """Changes of region between two temperatures, by halving; several in between are followed."""
     (low, high), (a, b) = ends, points
-    before, after = _regions(a), _regions(b)
+    before, after = regions_at(a), regions_at(b)
     moved = [name for name in before if before[name] is not after[name]]
     if not moved:
         return []

@@ -17,7 +17,13 @@ from steadypoint.solve._many_settings import TEMPERATURE, circuit_of, targets
 from steadypoint.solve._pieces import logarithmic_laws
 from steadypoint.spread._box import MOST_FACTORS, Box, Row
 from steadypoint.spread._branches import Found, largest
-from steadypoint.spread._readings import Reading, reading, usual_readings
+from steadypoint.spread._readings import (
+    Reading,
+    reading,
+    region_word,
+    regions_at,
+    usual_readings,
+)
 from steadypoint.spread._variation import Variation
 from steadypoint.spread._warming import Warming, warmed_circuit
 from steadypoint.values import format_quantity
@@ -109,13 +115,12 @@ class WorstCase:
     def sentences(self) -> tuple[str, ...]:
         """One sentence for each quantity, and one for each transistor that changes its region."""
         said = [e.sentence for e in self.extremes.values()]
-        words = {"saturation": "saturated", "cutoff": "cut off", "reverse": "in reverse"}
         for name, regions in self.regions.items():
-            fet = self.circuit.part(name).kind.is_fet
-            if len(regions) > 1 and not fet:
-                others = " or ".join(words.get(r, str(r)) for r in regions[1:])
-                first = words.get(regions[0], str(regions[0]))
-                said.append(f"{name} is {first} as stated, but may be {others} within the limits.")
+            if len(regions) > 1:
+                fet = self.circuit.part(name).kind.is_fet
+                first, *others = (region_word(region, fet=fet) for region in regions)
+                may = " or ".join(others)
+                said.append(f"{name} is {first} as stated, but may be {may} within the limits.")
         return tuple(said)
 
 
@@ -145,8 +150,9 @@ def worst_case(
     WorstCase
         Extremes are proved where the parts follow straight pieces: each quantity is monotone in
         each figure alone within a piece, so its extremes lie at corners, and borders between pieces
-        are closed in by branch and bound. With field-effect transistors or logarithmic laws the
-        corners are solved one by one and the result says that it is not proved.
+        are closed in by branch and bound. With field-effect transistors, logarithmic laws or
+        varied thermistors the corners are solved one by one, and the result says that it is not
+        proved.
 
     Raises
     ------
@@ -172,6 +178,7 @@ def worst_case(
     law = tangent(circuit)
     stated = operating_point(circuit, "exact")
     straight = not law.tab.channels and not logarithmic_laws(law.tab, stated.temperature)
+    straight = straight and not _warm_parts_vary(circuit, variations)
     # What stands in the matrix for a thermistor is not the value that its limits speak of.
     straight &= not any(follows_temperature(part) for part in circuit.parts)
     low, high = (np.array([getattr(v, side) for v in variations]) for side in ("low", "high"))
@@ -228,6 +235,13 @@ def _refuse_beyond_reason(circuit: Circuit, variations: Sequence[Variation]) -> 
     for name, pair in ends.items():
         if out_of_reason(circuit, {name: pair}, 2).any():
             raise QuantityError(f"The limits of {name} are out of reason.")
+
+
+def _warm_parts_vary(circuit: Circuit, variations: Sequence[Variation]) -> bool:
+    """Whether a thermistor or the like is moved, by its own limits or by the temperature."""
+    following = {part.name for part in circuit.parts if follows_temperature(part)}
+    names = {variation.setting.partition(".")[0] for variation in variations}
+    return bool(following) and (TEMPERATURE in names or bool(following & names))
 
 
 def circuit_at(circuit: Circuit, values: Mapping[str, float], rules: Warming) -> Circuit:
@@ -289,18 +303,6 @@ def _extremes(
         directions=directions,
         proved=proved,
     )
-
-
-def regions_at(point: OperatingPoint) -> dict[str, Region]:
-    """Region of every transistor, bipolar ones first.
-
-    Parameters
-    ----------
-    point : OperatingPoint
-        A point.
-    """
-    found = {name: stage.region for name, stage in point.transistors.items()}
-    return found | {name: stage.region for name, stage in point.fets.items()}
 
 
 def _direction(slope: float) -> str:
