@@ -1,6 +1,8 @@
 """Proven top 20 of standard values: time, boxes, and the optimum.
 
     python benchmarks/choosing.py [E12 E24 E96]
+    python benchmarks/choosing.py --against    # differential evolution on the same wishes
+    python benchmarks/choosing.py --first      # a fresh process, its very first question
 
 Three decades for each resistor; processor time of the search with two threads, and time by the
 clock. The circuits and wishes are invented.
@@ -8,6 +10,7 @@ clock. The circuits and wishes are invented.
 
 from __future__ import annotations
 
+import subprocess
 import sys
 import time
 
@@ -117,8 +120,68 @@ def problem(case: str, name: str) -> Problem:
     )
 
 
+def evolve(one: Problem, best: float, seed: int) -> tuple[float, float]:
+    """What SciPy's differential evolution finds, and when it first has the best value. [s]"""
+    from scipy.optimize import differential_evolution
+
+    start, reached = time.perf_counter(), [np.inf]
+
+    def cost(places: np.ndarray) -> np.ndarray:
+        columns = places.reshape(one.n, -1).astype(int)
+        x = np.array([v[i] for v, i in zip(one.values, columns, strict=True)])
+        found = one.extremes(x)
+        if (found.feasible & (best * (1.0 + 1e-9) >= found.J)).any():
+            reached[0] = min(reached[0], time.perf_counter() - start)
+        scale = np.maximum(np.abs(found.low[1:]), np.abs(found.high[1:])) + 1e-30
+        return found.J + 10.0 * (np.maximum(0.0, -found.low[1:]) / scale).sum(axis=0)
+
+    found = differential_evolution(
+        cost,
+        [(0, len(v) - 1) for v in one.values],
+        integrality=[True] * one.n,
+        vectorized=True,
+        updating="deferred",
+        popsize=40,
+        polish=False,
+        rng=seed,
+    )
+    return float(found.fun), reached[0]
+
+
+def against() -> None:
+    """Differential evolution on the same wishes with the same worst cases, five seeds."""
+    for case in list(CASES)[:3]:
+        one = problem(case, "E24")
+        answer = Search(one, 1).run()
+        best = answer.sets[0].J
+        for seed in range(5):
+            value, reached = evolve(one, best, seed)
+            print(
+                f"{case:27} seed {seed}: evolution ±{100 * value:.4f} % after {reached:5.2f} s; "
+                f"search ±{100 * best:.4f} % after {answer.found:5.3f} s "
+                f"({reached / answer.found:3.0f} times), proved after {answer.seconds:5.2f} s",
+                flush=True,
+            )
+
+
+def first() -> None:
+    """The command in a process of its own."""
+    command = [sys.executable, "-m", "steadypoint", "choose", "voltage divider"]
+    start = time.perf_counter()
+    subprocess.run(  # noqa: S603  our own command
+        [*command, "--collector-current", "1mA"], check=True, capture_output=True
+    )
+    print(f"first question of a fresh process: {time.perf_counter() - start:.2f} s")
+
+
 def main() -> None:
     """Measure and print."""
+    if sys.argv[1:] == ["--against"]:
+        against()
+        return
+    if sys.argv[1:] == ["--first"]:
+        first()
+        return
     for case in CASES:
         for name in sys.argv[1:] or ("E12", "E24", "E96"):
             cpu, wall = time.process_time(), time.perf_counter()

@@ -69,6 +69,8 @@ class Outcome:
         Corners that the bounds used. [-]
     seconds : float
         Time taken. [s]
+    found : float
+        Time after which the best set was known; the rest went into the proof. [s]
     """
 
     sets: tuple[Found, ...]
@@ -77,6 +79,7 @@ class Outcome:
     optimal: bool
     corners: int
     seconds: float
+    found: float
 
 
 class Search:
@@ -120,6 +123,7 @@ class Search:
         self.boxes = 0
         self._batch = 16
         self._rejected = 0
+        self._least, self._known = np.inf, time.perf_counter()
         self._threads = ThreadPoolExecutor(2)
         self._threshold: float | None = None
 
@@ -171,6 +175,7 @@ class Search:
             not len(bound),
             len(self.bounds.corners),
             time.perf_counter() - start,
+            self._known - start,
         )
 
     def _sorted(self) -> list[Found]:
@@ -189,6 +194,8 @@ class Search:
 
     def _keep(self, J: float, places: IntArray) -> None:
         key = tuple(int(i) for i in places[: self.problem.relevant])
+        if self._least > J:
+            self._least, self._known = J, time.perf_counter()
         known = self.best.get(key)
         if known is None or J < known.J:
             self.best[key] = Found(J, tuple(int(i) for i in places))
