@@ -60,6 +60,31 @@ def signal_order(plan: Arrangement) -> tuple[Column, ...]:
     return tuple(sorted(plan.columns, key=rank))
 
 
+def sheet_order(plan: Arrangement) -> tuple[Column, ...]:
+    """Columns by the transistors of the sheet: what leads to a base before, the rest behind."""
+    stages = {e.name: k for k, e in enumerate(e for e in plan.net.elements if e.is_transistor)}
+
+    def beside(column: Column) -> float:
+        near = [
+            stages[e.name] + (-0.3 if is_base(number) else 0.4)
+            for node in {n for m in column.members for n in m.element.nodes} - plan.net.power
+            for e, number in plan.net.pins[node]
+            if e.is_transistor
+        ]
+        return sum(near) / len(near) if near else 0.0
+
+    def rank(column: Column) -> tuple[float, str]:
+        own = [stages[e.name] for e in column.transistors]
+        if own:
+            return float(min(own)), column.key
+        if column.form == "terminal":
+            left = column.members[0].element.side == "left"
+            return (-2.0 if left else len(stages) + 2.0), column.key
+        return beside(column), column.key
+
+    return tuple(sorted(plan.columns, key=rank))
+
+
 @cache
 def _moves(n: int) -> tuple[Orders, Orders]:
     """All moves of one column, then of two neighbours together and of two exchanged on the way.
@@ -164,9 +189,14 @@ def best_orders(plan: Arrangement, rows: Rows, count: int, budget: int) -> list[
     """The cheapest orders found, cheapest first; ``budget`` is the number of orders looked at."""
     walk = _Walk(plan, rows, budget)
     index = {c: i for i, c in enumerate(plan.columns)}
-    start = np.array([index[c] for c in signal_order(plan)])
     units = len(walk.judge.units)
-    walk.descend(start, np.zeros(units, dtype=bool))
+    starts = dict.fromkeys((signal_order(plan), sheet_order(plan)))
+    share = walk.budget // len(starts)
+    for start in starts:
+        rest = walk.budget - share
+        walk.budget = share
+        walk.descend(np.array([index[c] for c in start]), np.zeros(units, dtype=bool))
+        walk.budget = max(walk.budget, 0) + rest
     chance = np.random.default_rng(_SEED)
     for _ in range(_SHAKES):
         if walk.budget <= 0:

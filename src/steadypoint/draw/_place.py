@@ -126,13 +126,30 @@ def widened(found: Placement, room: Room) -> Placement:
 def _variants(net: Netlist) -> Iterator[Arrangement]:
     first = arrange(net)
     yield first
-    loose = first.loose[:_LOOSE]
-    for count in range(1, len(loose) + 1):
-        for upright in combinations(loose, count):
+    reach = {name: _reach(net, name) for name in first.loose}
+    short = sorted(reach, key=lambda name: reach[name])[:_LOOSE]
+    for count in range(1, len(short) + 1):
+        for upright in combinations(short, count):
             yield arrange(net, frozenset(upright))
-    if len([e for e in net.elements if e.is_transistor]) > 1:
-        for name in loose[:_LOW]:
-            yield arrange(replace(net, bus=False), low=frozenset((name,)))
+    if len([e for e in net.elements if e.is_transistor]) < 2:
+        return
+    for name in sorted(reach, key=lambda name: -reach[name])[:_LOW]:
+        open_below = replace(net, bus=False)
+        yield arrange(open_below, low=frozenset((name,)))
+        others = frozenset(n for n in short if n != name and reach[n] < reach[name])
+        if others:
+            yield arrange(open_below, others, frozenset((name,)))
+
+
+def _reach(net: Netlist, name: str) -> float:
+    """How many stages a part reaches over."""
+    stages = {e.name: k for k, e in enumerate(e for e in net.elements if e.is_transistor)}
+    element = next(e for e in net.elements if e.name == name)
+    ends = []
+    for node in element.nodes:
+        near = [stages[e.name] for e, _ in net.pins[node] if e.is_transistor]
+        ends.append(sum(near) / len(near) if near else 0.0)
+    return max(ends) - min(ends)
 
 
 def _refined(
