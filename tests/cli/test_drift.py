@@ -99,6 +99,7 @@ def test_field_effect_transistors(run: Run, tmp_path: Path, name: str):
     assert run("drift", sheet, "--temperature", "0..60", "--change", "T 25..65").code == 0
     copies = run("drift", sheet, "--spread", "100", "--resistors", "5%")
     assert_one_sentence(copies, "bipolar")
+    assert_one_sentence(run("drift", sheet, "-o", tmp_path / "x.svg"), "bipolar")
 
 
 @pytest.mark.parametrize(
@@ -107,6 +108,8 @@ def test_field_effect_transistors(run: Run, tmp_path: Path, name: str):
         ("--change", "beta x2"),
         ("--temperature", "-20..70"),
         ("--spread", "2000", "--resistors", "5%"),
+        ("--tolerance", "--resistors", "5%", "--vary", "beta 100..400"),
+        (),
     ],
 )
 def test_pictures(run: Run, recorder: Path, tmp_path: Path, asked: tuple[str, ...]):
@@ -126,7 +129,7 @@ REFUSED = [
     (("--tolerance", "--vary", "beta 400..100"), "no range"),
     (("--tolerance", "--resistors", "x"), "--resistors x"),
     (("--self-heating",), "needs --temperature"),
-    (("-o", "x.svg"), "holds one figure"),
+    (("--change", "beta x2", "--temperature", "0..50", "-o", "x.svg"), "holds one figure"),
     (("--change", "beta x2", "-o", "x.txt"), "Ends? it in|End it in"),
     (("--change", "beta x2", "-o", "x.svg", "--json"), "holds no JSON"),
     (("--quantity", "Q9.I_C"), "no quantity"),

@@ -12,7 +12,14 @@ from steadypoint import arrangement, arrangements, operating_point, read_sheet
 from steadypoint.circuit import Circuit
 from steadypoint.errors import CircuitError, QuantityError, UnknownNameError
 from steadypoint.solve import Region
-from steadypoint.spread import Variation, Warming, read_variation, tolerances, worst_case
+from steadypoint.spread import (
+    Variation,
+    Warming,
+    each_alone,
+    read_variation,
+    tolerances,
+    worst_case,
+)
 from steadypoint.spread._worst_case import circuit_at
 
 WIDTH = {"beta": (0.5, 2.0), "VCC": (0.9, 1.1)}
@@ -195,6 +202,18 @@ def test_thermistors_are_solved_corner_by_corner() -> None:
     assert found.corner_high["temperature"] == pytest.approx(288.15)
     plain = worst_case(read_sheet(sheet.replace("NTC 10k B 3500 K", "10k")), box).extremes["Q1.I_C"]
     assert plain.corner_high["temperature"] == pytest.approx(318.15)
+
+
+def test_each_limit_alone() -> None:
+    circuit = divider()
+    words = ("RC ±5%", "RE ±5%", "beta 100..400", "temperature 0C..50C")
+    found = each_alone(circuit, [read_variation(circuit, text) for text in words], "V_CE")
+    spans = [one.span for one in found]
+    assert spans == sorted(spans, reverse=True)
+    alone = {one.setting: one for one in found}
+    RC = operating_point(circuit.with_value("RC", 3.9e3 * 1.05)).transistors["Q1"].V_CE
+    assert alone["RC"].high == pytest.approx(RC)
+    assert alone["beta"].low > alone["beta"].high
 
 
 def test_refusals() -> None:

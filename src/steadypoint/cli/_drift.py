@@ -15,8 +15,15 @@ from steadypoint.circuit import Circuit
 from steadypoint.cli._drift_json import drift_json
 from steadypoint.cli._drift_report import drift_report
 from steadypoint.cli._input import read_circuit
-from steadypoint.cli._point import print_json
-from steadypoint.draw import Scene, drift_chart, load_line, spread_chart
+from steadypoint.cli._point import celsius, print_json
+from steadypoint.draw import (
+    Influence,
+    Scene,
+    drift_chart,
+    influence_chart,
+    load_line,
+    spread_chart,
+)
 from steadypoint.errors import OutputError, QuantityError, SolveError, SteadypointError
 from steadypoint.publish import scene_pdf, scene_png, scene_svg, write_atomic
 from steadypoint.solve import operating_point
@@ -30,6 +37,8 @@ from steadypoint.spread import (
     WarmShift,
     WorstCase,
     before_and_after,
+    each_alone,
+    end_words,
     monte_carlo,
     read_variation,
     runaway,
@@ -119,10 +128,11 @@ def _check(asked: Asked, *, as_json: bool) -> None:
         return
     if as_json:
         raise OutputError("A picture holds no JSON: leave out --json or -o.")
-    figures = [bool(asked.changes), bool(asked.temperature), bool(asked.spread)]
-    if sum(figures) != 1 or len(asked.changes) > 1:
+    figures = [bool(asked.changes), bool(asked.temperature), bool(asked.spread), asked.tolerance]
+    if sum(figures) > 1 or len(asked.changes) > 1:
         raise OutputError(
-            "A file holds one figure. Ask for one --change, or --temperature, or --spread."
+            "A file holds one figure. Ask for one --change, or --temperature, --tolerance or "
+            "--spread."
         )
     if asked.output.suffix.lower() not in (".svg", ".png", ".pdf"):
         raise OutputError(
@@ -232,9 +242,11 @@ def _scene(results: Results, asked: Asked) -> Scene:
         if asked.self_heating:
             raise OutputError("The curve over temperature is drawn without --self-heating.")
         return drift_chart(results.circuit, "temperature", low, high)
+    if results.worst is not None:
+        return _influences_of_limits(results.worst)
     spread = results.spread
     if spread is None:
-        raise OutputError("There is no figure to draw.")
+        return _influences_of_warmth(results.warming)
     first = next(iter(spread.quantities.values()))
     stated = first.column
     values = first.values[:200_000]
@@ -244,6 +256,39 @@ def _scene(results: Results, asked: Asked) -> Scene:
         at = float(getattr(point.transistors[stated.transistor], stated.symbol))
     good = values[np.isfinite(values)].tolist()
     return spread_chart(good, stated.symbol, stated.unit, stated=at)
+
+
+def _influences_of_limits(worst: WorstCase) -> Scene:
+    """A bar for each limit: how far it moves the first quantity by itself."""
+    first = next(iter(worst.extremes.values()))
+    bars = [
+        Influence(
+            one.setting.replace("beta", "β"),
+            one.low,
+            one.high,
+            end_words(worst.circuit, one.setting, one.at_low),
+            end_words(worst.circuit, one.setting, one.at_high),
+        )
+        for one in each_alone(worst.circuit, worst.variations, first.quantity.name)
+    ]
+    return influence_chart(bars, first.quantity.symbol, first.quantity.unit, first.nominal)
+
+
+def _influences_of_warmth(found: WarmShift | None) -> Scene:
+    """A bar for each cause: how far it moves the quantity between two temperatures."""
+    if found is None:
+        raise OutputError(
+            "What warmth moves is drawn for bipolar transistors. Ask for --change, "
+            "--temperature or --tolerance."
+        )
+    ends = [celsius(T) for T in (found.start, found.end)]
+    bars = [
+        Influence(cause.symbol, found.before, found.before + cause.moved, *ends)
+        for cause in found.causes
+    ]
+    quantity = found.quantity
+    title = f"What moves {quantity.symbol} from {ends[0]} to {ends[1]}"
+    return influence_chart(bars, quantity.symbol, quantity.unit, found.before, title=title)
 
 
 def _bytes(scene: Scene, output: Path) -> bytes:

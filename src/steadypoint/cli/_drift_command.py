@@ -90,7 +90,8 @@ def drift(
             metavar="FILE",
             show_default=False,
             help="Picture of what is asked for: both points on the load line, the curve over "
-            "temperature, or the histogram of the copies; .svg, .png or .pdf.",
+            "temperature, what each limit does alone, the histogram of the copies, or without an "
+            "option what warmth moves most; .svg, .png or .pdf.",
         ),
     ] = None,
     settings: Annotated[

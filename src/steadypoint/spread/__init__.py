@@ -1,5 +1,6 @@
 """How far the operating point moves: drift, tolerance, Monte Carlo, quoted uncertainty."""
 
+from steadypoint.spread._alone import Alone, each_alone
 from steadypoint.spread._before_after import BeforeAfter, Moved, before_and_after, in_percent
 from steadypoint.spread._changes import Change, read_changes
 from steadypoint.spread._monte_carlo import (
@@ -23,9 +24,10 @@ from steadypoint.spread._uncertainty import Uncertainty, combined_uncertainty, u
 from steadypoint.spread._variance_shares import VarianceShare, variance_shares
 from steadypoint.spread._variation import Shape, Variation, read_variation, tolerances, with_shape
 from steadypoint.spread._warming import WarmCause, Warming, WarmShift, warm_shift
-from steadypoint.spread._worst_case import Extremes, WorstCase, worst_case
+from steadypoint.spread._worst_case import Extremes, WorstCase, end_words, worst_case
 
 __all__ = [
+    "Alone",
     "BeforeAfter",
     "Change",
     "Extremes",
@@ -49,6 +51,8 @@ __all__ = [
     "Yield",
     "before_and_after",
     "combined_uncertainty",
+    "each_alone",
+    "end_words",
     "in_percent",
     "monte_carlo",
     "read_changes",

@@ -327,15 +327,33 @@ def _words(
         shown = "β" if (symbol or owner) == "beta" else symbol or owner
         shown = f"{shown} of {owner}" if dot else shown
         gain = symbol in ("beta", "V_A")
+        between = end_words(circuit, v.setting, value)
         if v.setting == TEMPERATURE:
-            words = ("cold", "hot", f"at {value - 273.15:.3g} °C")
+            words = ("cold", "hot", f"at {between}")
         elif gain:
-            words = (f"{shown} least", f"{shown} most", f"{shown} {value:.4g}")
+            words = (f"{shown} least", f"{shown} most", f"{shown} {between}")
         else:
-            unit = _unit(circuit, v.setting)
-            words = (f"{shown} low", f"{shown} high", f"{shown} at {format_quantity(value, unit)}")
+            words = (f"{shown} low", f"{shown} high", f"{shown} at {between}")
         said.append(words[0] if value == v.low else words[1] if value == v.high else words[2])
     return ", ".join(said) or "anywhere"
+
+
+def end_words(circuit: Circuit, setting: str, value: float) -> str:
+    """A value of a setting as people read it: ``48.0 kΩ``, ``150``, ``25 °C``.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        The circuit.
+    setting : str
+        As in :class:`steadypoint.spread.Variation`.
+    value : float
+        The value, a temperature in kelvin. [SI]
+    """
+    if setting == TEMPERATURE:
+        return f"{value - 273.15:.3g} °C".replace("-", "−")
+    unit = _unit(circuit, setting)
+    return format_quantity(value, unit) if unit else f"{value:.4g}"
 
 
 def _unit(circuit: Circuit, setting: str) -> str:
