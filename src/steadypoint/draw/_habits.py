@@ -31,7 +31,7 @@ class Habits:
 
     Inputs stand left, outputs right; a base looks left; a common leg stands between its pair and
     the pair faces outwards; transistors with a common base face each other; a capacitor stands
-    right of the emitter resistor that it bridges.
+    right of the emitter that it bypasses.
     """
 
     def __init__(self, plan: Arrangement) -> None:
@@ -119,15 +119,17 @@ class Habits:
 
 
 def _bypasses(plan: Arrangement) -> Iterator[tuple[Column, Column]]:
-    """Upright capacitors with the columns of transistors whose parts they bridge."""
+    """Upright capacitors from a rail with the columns of transistors that they lead to."""
     upright = [c for c in plan.columns if c.form == "vertical"]
     for column in upright:
         own = column.members[0]
         if len(column.members) > 1 or own.element.name not in plan.net.signal:
             continue
+        nodes = {own.upper, own.lower} - plan.net.power
         for other in upright:
             if other.transistors and any(
-                (m.upper, m.lower) == (own.upper, own.lower) for m in other.members
+                nodes == {m.upper, m.lower} & {own.upper, own.lower} - plan.net.power
+                for m in other.members
             ):
                 yield column, other
                 break
