@@ -5,7 +5,9 @@ them each; ``--large`` more have 5 to 8 transistors. Every circuit is drawn bare
 an operating point, with voltages and currents. Counted are drawings whose lines, read back from
 the SVG, do not give the circuit; whose texts overlap anything; whose symbols a wire spoils; and
 circuits with a crossing in either drawing. The times are processor time from the circuit to the
-scene with nothing cached; the last line is the time to write new values into a drawing that is.
+scene with nothing cached. Then one part is added to circuits, each part in turn: a part is turned
+about when it lies instead of standing or has changed sides with a part that it touches. The last
+line is the time to write new values into a drawing that is placed.
 
 Run ``python benchmarks/placement.py --count 500 --large 60``; ``--json`` prints plain data.
 """
@@ -17,10 +19,11 @@ import json
 import sys
 import time
 from collections.abc import Iterator
+from itertools import chain
 from pathlib import Path
 from statistics import median
 
-from steadypoint.circuit import Circuit, arrangement, arrangements
+from steadypoint.circuit import Circuit, Kind, arrangement, arrangements, check
 from steadypoint.draw import Scene, schematic
 from steadypoint.draw._plan import plan_of
 from steadypoint.errors import SteadypointError
@@ -30,6 +33,7 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "draw"))
 from draw_reading import connections, crossings, drawn_parts, expected, overlaps, parse
 from draw_reading import spoilt_symbols as spoilt
 from drawn_circuits import block_circuit, random_circuit
+from structure import turned_about
 
 
 def point_of(circuit: Circuit) -> OperatingPoint | None:
@@ -95,6 +99,28 @@ def campaign(found: Iterator[tuple[str, Circuit]]) -> dict[str, object]:
     }
 
 
+def stability(found: Iterator[tuple[str, Circuit]]) -> dict[str, float]:
+    """How much a drawing changes when one part is added: each part in turn is the last one."""
+    shares = []
+    for _, circuit in found:
+        whole = parse(schematic(circuit).svg())
+        for part in circuit.parts:
+            if part.kind is Kind.SUPPLY or part.kind.is_transistor:
+                continue
+            try:
+                check(circuit.without(part.name))
+            except SteadypointError:
+                continue
+            before = parse(schematic(circuit.without(part.name)).svg())
+            shares.append(len(turned_about(before, whole)) / len(drawn_parts(before)))
+    return {
+        "additions": len(shares),
+        "nothing turned about": sum(s == 0 for s in shares) / len(shares),
+        "mean share turned about": sum(shares) / len(shares),
+        "worst share": max(shares),
+    }
+
+
 def rewritten(runs: int = 50) -> float:
     """Time to write new values into a drawing that is placed. [s]"""
     circuit = arrangement("voltage divider").circuit
@@ -134,12 +160,22 @@ def main() -> None:
         found["1 to 4 transistors"] = campaign(circuits(asked.count, 1, 4))
     if asked.large:
         found["5 to 8 transistors"] = campaign(circuits(asked.large, 5, 8))
+    stable = stability(
+        chain(((a.name, a.circuit) for a in arrangements()), circuits(asked.count // 40, 1, 4))
+    )
     again = rewritten()
     if asked.json:
-        sys.stdout.write(json.dumps({**found, "new values": again}, indent=2) + "\n")
+        sys.stdout.write(
+            json.dumps({**found, "one part more": stable, "new values": again}, indent=2) + "\n"
+        )
         return
     for name, figures in found.items():
         sys.stdout.writelines(f"{line}\n" for line in told(name, figures))
+    sys.stdout.write(
+        f"one part more, {stable['additions']:.0f} times: nothing turned about in "
+        f"{100 * stable['nothing turned about']:.0f} %, of the parts "
+        f"{100 * stable['mean share turned about']:.1f} % in the mean\n"
+    )
     sys.stdout.write(f"new values in a placed drawing: {1e3 * again:.2f} ms\n")
 
 

@@ -10,6 +10,7 @@ from steadypoint.circuit import *
 from steadypoint.solve import *  # type: ignore[no-redef]
 from steadypoint.derive import *  # type: ignore[assignment, no-redef]
 from steadypoint.spread import *
+from steadypoint.choose import *
 from steadypoint.draw import *
 from steadypoint.publish import *  # type: ignore[assignment]
 from steadypoint.lesson import *

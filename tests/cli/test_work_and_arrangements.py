@@ -124,3 +124,5 @@ def test_second_way(run: Run, tmp_path: Path):
     assert_one_sentence(run("work", sheet, "--way", "nodes", "--model", "board"))
     assert "Take the transistor out" in run("work", sheet, "--way", "thevenin").out
     assert_one_sentence(run("work", sheet, "--way", "thevenin", "--model", "board"))
+    assert run("work", sheet, "--model", "board", "--budget", "8").out
+    assert_one_sentence(run("work", sheet, "--budget", "8"))

@@ -6,6 +6,7 @@ import statistics
 import subprocess
 import sys
 import time
+from pathlib import Path
 
 import pytest
 from draw_reading import (
@@ -21,7 +22,8 @@ from draw_reading import (
     pins,
     spoilt_symbols,
 )
-from drawn_circuits import random_circuit
+from drawn_circuits import block_circuit, random_circuit
+from structure import sections, structure, turned_about
 
 from steadypoint.circuit import Circuit, apply_setting, arrangement, arrangements, read_sheet
 from steadypoint.draw import Scene, schematic
@@ -100,6 +102,19 @@ def test_random_circuit_is_drawn_as_it_is_connected(seed: int) -> None:
     scene = schematic(circuit)
     assert_connects(circuit, scene)
     assert_nothing_overlaps(scene)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_circuit_of_blocks_is_drawn_as_it_is_connected(seed: int) -> None:
+    circuit = block_circuit(seed)
+    scene = schematic(circuit)
+    assert_connects(circuit, scene)
+    assert_nothing_overlaps(scene)
+
+
+def test_four_of_five_circuits_of_blocks_have_no_crossing() -> None:
+    crossed = [s for s in range(30) if crossings(parse(schematic(block_circuit(s)).svg()))]
+    assert len(crossed) <= 6, crossed
 
 
 def test_placement_takes_less_than_four_tenths_of_a_second() -> None:
@@ -306,3 +321,39 @@ def test_hint_of_a_part_that_is_not_drawn_is_left_out() -> None:
     plain = arrangement("voltage divider").circuit
     bare = schematic(circuit, signal_parts=False)
     assert bare.marks == schematic(plain, signal_parts=False).marks
+
+
+def test_drawings_of_the_arrangements_are_built_as_they_were_reviewed() -> None:
+    # After a change look at the drawings, then run tools/reviewed_drawings.py --write.
+    reviewed = sections(Path(__file__).with_name("reviewed_drawings.txt").read_text("utf-8"))
+    assert list(reviewed) == NAMES
+    for name in NAMES:
+        circuit = arrangement(name).circuit
+        root = parse(schematic(circuit, operating_point(circuit)).svg())
+        assert structure(root) == reviewed[name], name
+
+
+def test_structure_tells_a_moved_part() -> None:
+    plain = arrangement("voltage divider").circuit
+    moved = hinted("voltage divider", "CE left of Q1")
+    assert structure(parse(schematic(plain).svg())) != structure(parse(schematic(moved).svg()))
+
+
+def test_one_part_more_leaves_the_others_as_they_stood() -> None:
+    shares = []
+    for name in ("voltage divider", "collector feedback", "emitter follower", "differential pair"):
+        circuit = arrangement(name).circuit
+        whole = parse(schematic(circuit).svg())
+        for part in circuit.parts:
+            if part.kind.value in ("resistor", "capacitor"):
+                before = parse(schematic(circuit.without(part.name)).svg())
+                shares.append(len(turned_about(before, whole)) / len(drawn_parts(before)))
+    assert len(shares) > 20
+    assert sum(shares) / len(shares) <= 0.05
+
+
+def test_turned_about_tells_parts_that_have_changed_sides() -> None:
+    plain = parse(schematic(arrangement("voltage divider").circuit).svg())
+    moved = parse(schematic(hinted("voltage divider", "CE left of Q1")).svg())
+    assert turned_about(plain, plain) == set()
+    assert {"CE", "RE"} <= turned_about(plain, moved)

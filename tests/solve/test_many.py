@@ -24,7 +24,7 @@ from steadypoint.solve import (
 )
 from steadypoint.values import Quantity
 
-REGIONS = (Region.ACTIVE, Region.SATURATION, Region.CUTOFF, Region.REVERSE)
+REGIONS = (Region.ACTIVE, Region.SATURATION, Region.CUTOFF, Region.REVERSE, Region.TRIODE)
 STATED = (
     Kind.RESISTOR,
     Kind.SUPPLY,
@@ -40,7 +40,9 @@ def _varied(circuit, rng, n):
     for p in circuit.parts:
         if p.kind in STATED:
             values[p.name] = p.value.value * rng.uniform(0.8, 1.2, n)
-        if p.kind.is_transistor:
+        if p.kind.is_fet:
+            values |= _varied_fet(p, rng, n)
+        elif p.kind.is_transistor:
             values[f"{p.name}.beta"] = np.exp(rng.uniform(np.log(20), np.log(800), n))
             values[f"{p.name}.beta_R"] = rng.uniform(0.1, 20.0, n)
             values[f"{p.name}.V_A"] = rng.uniform(20.0, 300.0, n)
@@ -49,6 +51,18 @@ def _varied(circuit, rng, n):
         if p.kind in (Kind.DIODE, Kind.ZENER):
             values[f"{p.name}.V_F"] = rng.uniform(0.6, 0.75, n)
     return values
+
+
+def _varied_fet(part, rng, n):
+    """Pinch-off or threshold, conductance and modulation of a field-effect transistor."""
+    opens = "V_GS_off" if part.kind in (Kind.N_JFET, Kind.P_JFET) else "V_GS_th"
+    size = "I_DSS" if opens == "V_GS_off" else "K"
+    varied = {f"{part.name}.lambda": rng.uniform(0.0, 0.05, n)}
+    for symbol in (opens, size):
+        stated = part.option(symbol)
+        if stated is not None:
+            varied[f"{part.name}.{symbol}"] = stated * rng.uniform(0.7, 1.3, n)
+    return varied
 
 
 def _single(circuit, values, at):
@@ -72,12 +86,16 @@ def _assert_same(points, at, point):
             assert getattr(many, symbol)[at] == pytest.approx(wanted, rel=1e-9, abs=1e-16), symbol
         assert many.V_CE[at] == pytest.approx(t.V_CE, rel=1e-9, abs=1e-9)
         assert REGIONS[many.region[at]] is t.region
+    assert points.fets.keys() == point.fets.keys()
+    for name, f in point.fets.items():
+        many = points.fets[name]
+        for symbol in ("I_D", "I_G", "I_S", "V_DS", "V_GS"):
+            wanted = getattr(f, symbol)
+            assert getattr(many, symbol)[at] == pytest.approx(wanted, rel=1e-8, abs=1e-12), symbol
+        assert REGIONS[many.region[at]] is f.region
 
 
-BIPOLAR = [a for a in arrangements() if not a.circuit.fets]
-
-
-@pytest.mark.parametrize("given", BIPOLAR, ids=lambda a: a.name)
+@pytest.mark.parametrize("given", arrangements(), ids=lambda a: a.name)
 def test_agrees_with_single_solutions_on_every_arrangement(given):
     values = _varied(given.circuit, np.random.default_rng(7), 24)
     points = solve_many(given.circuit, values)

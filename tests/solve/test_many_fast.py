@@ -10,7 +10,7 @@ from test_many import _varied
 from steadypoint.circuit import GROUND, Circuit, Kind, Part, arrangements
 from steadypoint.errors import CircuitError
 from steadypoint.kernels import _eight
-from steadypoint.kernels._lane_kernel import _exp, _log
+from steadypoint.kernels._eight_functions import exponential, logarithm
 from steadypoint.solve import solve_many
 from steadypoint.solve._lane_fast import installed
 from steadypoint.solve._lanes import solve_lanes
@@ -32,7 +32,7 @@ WITH_EVERYTHING = Circuit(
         resistor("R3", "f", GROUND, 10e3),
     )
 )
-# Lanes know bipolar transistors; circuits with others are refused (see test_many).
+# Compiled lanes know no channels; circuits with them take the others (see test_many_fets).
 CIRCUITS = {a.name: a.circuit for a in arrangements() if not a.circuit.fets}
 CIRCUITS |= {"everything": WITH_EVERYTHING}
 
@@ -55,9 +55,9 @@ def test_exponential_and_logarithm_of_the_lanes():
         pytest.skip("compiled functions are not called from Python")
     x = np.linspace(-600.0, 600.0, 8 * 500).reshape(-1, 8)
     for row in x:
-        assert _exp(row) == pytest.approx(np.exp(row), rel=4e-16)
+        assert exponential(row) == pytest.approx(np.exp(row), rel=4e-16)
     for row in np.exp(x / 20.0):
-        assert _log(row) == pytest.approx(np.log(row), rel=1e-8, abs=1e-9)
+        assert logarithm(row) == pytest.approx(np.log(row), rel=1e-8, abs=1e-9)
 
 
 def test_lanes_are_compiled_where_there_is_a_compiler():

@@ -198,12 +198,15 @@ def test_divider_that_holds_silicon_loses_germanium_when_hot():
     assert of["BC557B"].transistors["Q1"].region is Region.ACTIVE
 
 
-@pytest.mark.parametrize("type_name", ["BF245A", "2N5457", "2N3819"])
+@pytest.mark.parametrize(
+    "type_name", ["BF245A", "BF245B", "2N5457", "2N3819", "J201", "J310", "2N5460"]
+)
 @pytest.mark.parametrize("T", [258.15, 298.15, 348.15])
 def test_self_biased_jfet_has_the_current_of_its_model(type_name, T):
+    sign = -1 if model_of(type_name).channel == "p" else 1
     circuit = read_sheet(
         f"""
-        VDD = 15 V
+        VDD = {sign * 15} V
         Q1 = {type_name}
         from VDD through RD 1k to Q1 drain
         from Q1 gate through RG 1M to ground
@@ -213,10 +216,11 @@ def test_self_biased_jfet_has_the_current_of_its_model(type_name, T):
     f = operating_point(circuit, "device", temperature=T).fets["Q1"]
     # The gate junctions add picoamperes to the drain.
     model = model_of(type_name).at(T)
-    assert pytest.approx(drain_current(model, f.V_GS, f.V_DS), rel=1e-6) == f.I_D
+    expected = drain_current(model, sign * f.V_GS, sign * f.V_DS)
+    assert pytest.approx(sign * expected, rel=1e-6) == f.I_D
 
 
-@pytest.mark.parametrize("type_name", ["2N7000", "BS170", "BSS84", "BS250"])
+@pytest.mark.parametrize("type_name", ["2N7000", "BS170", "BSS84", "BS250", "LND150"])
 def test_mosfet_switch_has_the_current_of_its_model(type_name):
     sign = -1 if model_of(type_name).channel == "p" else 1
     circuit = read_sheet(

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from circuits import mirrored
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from random_circuits import random_circuit
 
@@ -131,11 +131,18 @@ def test_emitter_carries_base_and_collector_current(seed):
                 assert pytest.approx(q.I_B + q.I_C, rel=1e-12, abs=1e-18) == q.I_E
 
 
+def _with_V_BE_moved(circuit: Circuit, by: float) -> Circuit:
+    q = circuit.part("Q1")
+    return circuit.with_part(q.with_option("V_BE", Quantity(q.option("V_BE") + by, "V")))
+
+
 @few
 @given(seeds)
+@example(89565)  # 75 kΩ from base to emitter: V_BE alone sets the current there
 def test_exact_and_device_agree_where_V_BE_hardly_matters(seed):
-    # With supplies of kilovolts, a drop that is off by tens of millivolts is nothing; but 1 pS at
-    # 3 kV times beta is up to 2.4 µA.
+    # That it hardly matters is found out, not supposed: with the drop 0.15 V smaller or larger
+    # (1 mA to 0.3 A through an exponential junction) I_C of the exact rung moves less than 1 %.
+    # What is left is the 1 pS of the junctions: 3 nA at 3 kV times beta are up to 2.4 µA.
     rng = np.random.default_rng(seed)
     circuit = random_circuit(rng, most_transistors=1)
     if any(p.kind in (Kind.DIODE, Kind.ZENER) for p in circuit.parts):
@@ -150,5 +157,9 @@ def test_exact_and_device_agree_where_V_BE_hardly_matters(seed):
     if exact is None or device is None:
         return
     q = exact.transistors["Q1"]
+    for by in (-0.15, 0.15):
+        moved = _solved(_with_V_BE_moved(circuit, by), "exact")
+        if moved is None or pytest.approx(q.I_C, rel=0.01) != moved.transistors["Q1"].I_C:
+            return
     if q.region is Region.ACTIVE and q.headroom_saturation > 100 and abs(q.I_C) > 1e-4:
-        assert pytest.approx(q.I_C, rel=0.05) == device.transistors["Q1"].I_C
+        assert pytest.approx(q.I_C, rel=0.04) == device.transistors["Q1"].I_C

@@ -6,10 +6,26 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from steadypoint.circuit import apply_setting, at_temperature, read_sheet, write_sheet
+from steadypoint.circuit import (
+    Circuit,
+    Kind,
+    Part,
+    apply_setting,
+    at_temperature,
+    read_sheet,
+    write_sheet,
+)
 from steadypoint.devices import led_colours, led_model
 from steadypoint.errors import CircuitError
-from steadypoint.solve import load_line_ends, operating_point, solve_many, thevenin
+from steadypoint.solve import (
+    load_line_ends,
+    operating_point,
+    solve,
+    solve_many,
+    tangent,
+    thevenin,
+)
+from steadypoint.values import Quantity
 
 ZERO = 273.15
 RUNGS = ("board", "exact", "device")
@@ -160,3 +176,66 @@ def test_circuit_at_a_temperature_is_plain():
 def test_temperature_out_of_range_is_refused():
     with pytest.raises(CircuitError, match="between −65 and 200 °C"):
         operating_point(read_sheet(STAGE), temperature=600.0)
+
+
+def test_ntc_made_without_a_B_value_earns_a_sentence():
+    part = Part("RT", Kind.RESISTOR, ("VCC", "ground"), Quantity(1e4, "Ω"), traits=("NTC",))
+    supply = Part("VCC", Kind.SUPPLY, ("VCC", "ground"), Quantity(9.0, "V"))
+    with pytest.raises(CircuitError, match="RT needs its B value"):
+        operating_point(Circuit((supply, part)))
+
+
+def test_node_that_floats_between_blocking_junctions_is_no_second_point():
+    circuit = read_sheet(
+        """
+        VCC = 9 V
+        Q1 = npn
+        from VCC through LED1 green reversed, RC 1k to Q1 collector
+        from VCC through RB 10k to Q1 base
+        from Q1 base through R2 1k to ground
+        from Q1 emitter through LED3 red, RE 100 to ground
+        from VCC through LED4 blue, DZ 5.1 V, D5, LED6 white reversed, R9 1k to ground
+        """
+    )
+    solution = solve(circuit, "exact")
+    assert not solution.others
+    assert pytest.approx(0.0, abs=1e-12) == solution.value.transistors["Q1"].I_C
+
+
+def test_random_chains_of_leds_settle_over_temperature():
+    rng = np.random.default_rng(11)
+
+    def ohms():
+        return f"{10 ** rng.uniform(0.5, 6.0):.3g}"
+
+    def led():
+        return f"{rng.choice(led_colours())}{rng.choice(['', ' reversed'])}"
+
+    for _ in range(60):
+        sheet = f"""
+            VCC = {rng.choice([1, 3, 5, 9, 12, 24, -9])} V
+            Q1 = {rng.choice(["npn", "pnp", "2N3904", "BC557B"])}
+            from VCC through LED1 {led()}, RC {ohms()} to Q1 collector
+            from VCC through RB NTC {ohms()} B 3950 K to Q1 base
+            from Q1 base through R2 PTC {ohms()}, LED2 {led()} to ground
+            from Q1 emitter through LED3 {led()}, RE {ohms()} TCR 0.2 %/K to ground
+            from VCC through LED4 {led()}, DZ 5.1 V reversed, R9 {ohms()} to Q1 base
+        """
+        T = float(rng.choice([208.15, 253.15, 298.15, 350.0, 420.0, 473.15]))
+        for rung in ("exact", "device"):
+            point = operating_point(read_sheet(sheet), rung, temperature=T)
+            largest = max(abs(p.I) for p in point.parts.values())
+            assert point.residual <= 1e-9 * largest + 1e-12, sheet
+
+
+def test_derivatives_are_those_of_the_stated_values():
+    circuit = read_sheet("temperature = 60 °C\n" + STAGE)
+    law = tangent(circuit)
+    for name in ("RT", "R2", "RE"):
+        stated = circuit.part(name).value.value
+        up, down = (
+            operating_point(circuit.with_value(name, stated * (1 + d))).transistors["Q1"].I_C
+            for d in (1e-6, -1e-6)
+        )
+        slope = (up - down) / (2e-6 * stated)
+        assert law.by(name)["Q1.I_C"] == pytest.approx(slope, rel=1e-4), name

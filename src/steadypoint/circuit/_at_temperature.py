@@ -16,6 +16,7 @@ from steadypoint.devices import (
     linear_ratio,
     ntc_ratio,
 )
+from steadypoint.errors import CircuitError
 from steadypoint.values import Quantity
 
 _COEFFICIENTS: Final = frozenset({"B", "TCR", "S_Z"})
@@ -61,6 +62,11 @@ def value_at(part: Part, temperature: Any, value: Any = None, option: Option | N
     float or ndarray
         The stated value where the part does not follow the temperature. [SI]
 
+    Raises
+    ------
+    CircuitError
+        If an NTC thermistor has no B value.
+
     Notes
     -----
     .. math::
@@ -85,7 +91,12 @@ def value_at(part: Part, temperature: Any, value: Any = None, option: Option | N
     if part.kind is Kind.ZENER:
         return value + option("S_Z") * (temperature - NOMINAL_TEMPERATURE)
     if "NTC" in part.traits:
-        return value * ntc_ratio(temperature, option("B"))
+        B = option("B")
+        if B is None:
+            raise CircuitError(
+                f"{part.name} needs its B value, for instance '{part.name} NTC 10k B 3950 K'."
+            )
+        return value * ntc_ratio(temperature, B)
     coefficient = option("TCR")
     if coefficient is None:
         return value * linear_ratio(temperature, SENSOR_LINEAR, SENSOR_QUADRATIC)
@@ -136,9 +147,8 @@ def _plain(part: Part, temperature: float) -> Part:
     stated = part.value
     if stated is None:  # pragma: no cover  the caller asks for parts with a value
         return part
-    value = stated
-    if temperature != NOMINAL_TEMPERATURE:
-        value = Quantity(float(value_at(part, temperature)), stated.unit, 3)
+    there = float(value_at(part, temperature))
+    value = stated if there == stated.value else Quantity(there, stated.unit, 3)
     return replace(
         part,
         value=value,

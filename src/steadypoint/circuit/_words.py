@@ -279,6 +279,8 @@ def _no_value_wanted(draft: Draft, words: Sequence[Word]) -> None:
     """A word after a diode or transistor that is neither option nor type."""
     name, kind = draft.name.text, draft.kind
     if kind is Kind.DIODE and words[0].text[0].isdigit():
+        volts = next((k for k, w in enumerate(words) if find_option(Kind.ZENER, w.text)), None)
+        words = words[:volts]
         text = " ".join(word.text for word in words)
         quantity(words, "V")
         raise Fault(

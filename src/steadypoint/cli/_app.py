@@ -10,6 +10,8 @@ from typing import Annotated, Final
 
 import typer
 
+from steadypoint.cli import _choose_command, _compare_command, _drift_command
+
 app = typer.Typer(
     name="steadypoint",
     no_args_is_help=True,
@@ -206,6 +208,15 @@ def work(
             "--rounded", help="Round each result to three digits and carry it on, as on the board."
         ),
     ] = False,
+    budget: Annotated[
+        float | None,
+        typer.Option(
+            metavar="PERCENT",
+            show_default=False,
+            help="With --model board: the most that all shortcuts together may move a collector "
+            "current; what breaks it is refused.",
+        ),
+    ] = None,
     find: Annotated[
         str | None,
         typer.Option(
@@ -233,7 +244,7 @@ def work(
     from steadypoint.cli._work import Asked, show_working
 
     wanted = WorkingFormat.JSON if as_json else form
-    asked = Asked(model.value, way.value, find, wanted_current, rounded=rounded)
+    asked = Asked(model.value, way.value, find, wanted_current, rounded, budget)
     show_working(sheet, settings or [], wanted.value, asked)
 
 
@@ -487,6 +498,11 @@ def build(
     from steadypoint.cli import _lesson
 
     _lesson.build(file, to.value, into, as_json=as_json)
+
+
+app.command(epilog=_choose_command.EXAMPLE)(_choose_command.choose)
+app.command(epilog=_compare_command.EXAMPLE)(_compare_command.compare)
+app.command(epilog=_drift_command.EXAMPLE)(_drift_command.drift)
 
 
 @app.command(epilog="Example: steadypoint demo --into demo-output")

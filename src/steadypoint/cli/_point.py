@@ -230,9 +230,9 @@ def _supply_row(circuit: Circuit, part: Part, at: PartPoint) -> tuple[str, ...]:
 
 
 def part_value(part: Part) -> str:
-    """Main value of a part for reading, or an empty text."""
+    """Main value of a part for reading, its type or colour, or an empty text."""
     if part.value is None:
-        return part.type_name
+        return part.type_name or part.colour
     digits = part.value.digits or 3
     return format_quantity(part.value.value, part.value.unit, digits)
 

@@ -16,13 +16,14 @@ from steadypoint.values import read_quantity
 
 
 class Asked(NamedTuple):
-    """What is asked of a working: rung, way, one quantity, a wanted current."""
+    """What is asked of a working: rung, way, one quantity, a wanted current, a budget in %."""
 
     rung: str
     way: str
     find: str | None
     wanted: str | None
     rounded: bool = False
+    budget: float | None = None
 
 
 def show_working(sheet: str, settings: Sequence[str], form: str, asked: Asked) -> None:
@@ -43,7 +44,7 @@ def show_working(sheet: str, settings: Sequence[str], form: str, asked: Asked) -
 
 
 def _working(circuit: Circuit, asked: Asked) -> Derivation:
-    rung, way, find, wanted, rounded = asked
+    rung, way, find, wanted, rounded, budget = asked
     if wanted is not None:
         if find is None:
             raise SteadypointError("--for needs --find with the resistor, such as --find RB.")
@@ -60,7 +61,13 @@ def _working(circuit: Circuit, asked: Asked) -> Derivation:
             f"{circuit.transistors[0].name}." if circuit.transistors else ""
         )
         return resistor_for(circuit, find, name, read_quantity(value.strip(), "A").value)
-    derivation = derive(circuit, rung=rung, way=way, rounded=rounded)
+    derivation = derive(
+        circuit,
+        rung=rung,
+        way=way,
+        rounded=rounded,
+        budget=None if budget is None else budget / 100.0,
+    )
     resistors = [p.name for p in circuit.parts if p.kind is Kind.RESISTOR]
     if find in resistors:
         raise SteadypointError(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from steadypoint.circuit import Circuit, Kind
 from steadypoint.derive._names import (
     ACTIVE,
@@ -17,7 +19,7 @@ from steadypoint.derive._nodal import LeftOut
 from steadypoint.derive._twins import reverse_gain, ties
 from steadypoint.derive._working import Working
 from steadypoint.devices import bipolar_data, thermal_voltage
-from steadypoint.solve import OperatingPoint, neglects
+from steadypoint.solve import Assumptions, OperatingPoint, neglects
 
 
 def begin(
@@ -26,6 +28,7 @@ def begin(
     *,
     board: bool,
     turn: bool = False,
+    assumed: Assumptions | None = None,
     sheet: Circuit | None = None,
 ) -> Working:
     """An empty working.
@@ -40,6 +43,8 @@ def begin(
         True on the board rung.
     turn : bool, default False
         Swap collector and emitter of transistors in reverse.
+    assumed : Assumptions, optional
+        What the board assumes beyond its rule.
     sheet : Circuit, optional
         The circuit with its channels, where sources of drain currents stand for them.
 
@@ -72,17 +77,22 @@ def begin(
     work.log_law = frozenset(log_law)
     if board:
         # I_E = I_C belongs to the active region
-        work.neglects = tuple(
-            n for n in left_out(whole) if n.kind != "emitter" or states[n.transistor] == ACTIVE
+        active = [q for q, state in states.items() if state == ACTIVE]
+        rule, work.neglects = (
+            tuple(n for n in left_out(whole, a) if n.kind != "emitter" or n.transistor in active)
+            for a in (None, assumed)
         )
+        work.refused = tuple(n for n in rule if n not in work.neglects)
+        work.budget = assumed.budget if assumed else math.inf
         work.equal_I_E = frozenset(n.transistor for n in work.neglects if n.kind == "emitter")
     return work
 
 
-def left_out(circuit: Circuit) -> tuple[LeftOut, ...]:
+def left_out(circuit: Circuit, assumed: Assumptions | None = None) -> tuple[LeftOut, ...]:
     """What the board rung leaves out of this circuit, as ``solve`` decides it."""
     return tuple(
-        LeftOut(n.kind, n.transistor, n.node, tuple(n.parts), n.ratio) for n in neglects(circuit)
+        LeftOut(n.kind, n.transistor, n.node, tuple(n.parts), n.ratio)
+        for n in neglects(circuit, assumed)
     )
 
 

@@ -21,15 +21,20 @@ from steadypoint.derive._step import Derivation
 from steadypoint.derive._symmetry import Halves, halves
 from steadypoint.derive._temperature import tell_temperature
 from steadypoint.derive._working import Working
-from steadypoint.errors import CircuitError, DerivationError
-from steadypoint.solve import OperatingPoint, operating_point
+from steadypoint.errors import CircuitError, DerivationError, SolveError
+from steadypoint.solve import Assumptions, OperatingPoint, operating_point
 
 RUNGS = ("exact", "board")
 WAYS = ("loops", "nodes", "thevenin")
 
 
 def derive(
-    circuit: Circuit, rung: str = "exact", *, way: str = "loops", rounded: bool = False
+    circuit: Circuit,
+    rung: str = "exact",
+    *,
+    way: str = "loops",
+    rounded: bool = False,
+    budget: float | None = None,
 ) -> Derivation:
     """Derive the operating point of a circuit as a lecturer would on the board.
 
@@ -47,6 +52,10 @@ def derive(
     rounded : bool, default False
         Round each result to three digits as it is written and carry it on so, as on the board; the
         last step names what that moves.
+    budget : float, optional
+        For the board: largest relative error that all shortcuts together may bring into a collector
+        current; those that would break it are refused and said so. Without it the ten-times rule
+        stands alone, and a total over 8 % is told at the end. [-]
 
     Returns
     -------
@@ -58,7 +67,7 @@ def derive(
     Raises
     ------
     CircuitError
-        If the rung has no working.
+        If the rung has no working, or a budget is given for another rung than the board.
     DerivationError
         If no working holds against the solved point.
     SolveError
@@ -81,11 +90,14 @@ def derive(
     rung = str(rung)
     if rung not in RUNGS:
         raise CircuitError(f"The rung '{rung}' has no working on the board. Use exact or board.")
-    done = tell_temperature(_worked(at_temperature(circuit), rung, way), circuit)
+    if budget is not None and (rung != "board" or not budget > 0.0):
+        raise CircuitError("A budget is for the shortcuts of the board, and greater than zero.")
+    assumed = Assumptions() if budget is None else Assumptions(budget=budget)
+    done = tell_temperature(_worked(at_temperature(circuit), rung, way, assumed), circuit)
     return round_as_on_board(done) if rounded else done
 
 
-def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
+def _worked(circuit: Circuit, rung: str, way: str, assumed: Assumptions) -> Derivation:
     """The working with unrounded figures, of parts that have their values at the temperature."""
     if way not in WAYS:
         raise CircuitError(f"There is no way '{way}'. Use loops, nodes or thevenin.")
@@ -98,14 +110,14 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
         return _with_fets(circuit, rung)
     if not circuit.transistors:
         raise CircuitError("The circuit has no transistor, so there is no bias to work out.")
-    point = operating_point(circuit, rung)
+    point = _point(circuit, rung, assumed)
     if way != "loops":
         return _second_way(circuit, rung, way, point)
     found = halves(circuit)
-    alike = _by_halves(circuit, point, found, board=rung == "board")
+    alike = _by_halves(circuit, point, found, rung, assumed)
     if alike is not None:
         return alike
-    work = begin(circuit, point, board=rung == "board", turn=True)
+    work = begin(circuit, point, board=rung == "board", turn=True, assumed=assumed)
     why: tuple[str, ...] = ()
     try:
         if found is not None:
@@ -116,24 +128,33 @@ def _worked(circuit: Circuit, rung: str, way: str) -> Derivation:
         compare(work)
     except (DerivationError, ZeroDivisionError) as failure:
         why = (str(failure),)
-        work = begin(circuit, point, board=rung == "board")
+        work = begin(circuit, point, board=rung == "board", assumed=assumed)
         node_equations(work, point)
     return Derivation(circuit, rung, tuple(work.steps), dict(work.values), why)
 
 
+def _point(circuit: Circuit, rung: str, assumed: Assumptions) -> OperatingPoint:
+    return operating_point(circuit, rung, assumptions=assumed if rung == "board" else None)
+
+
 def _by_halves(
-    circuit: Circuit, point: OperatingPoint, found: Halves | None, *, board: bool
+    circuit: Circuit,
+    point: OperatingPoint,
+    found: Halves | None,
+    rung: str,
+    assumed: Assumptions,
 ) -> Derivation | None:
     """One half for both, where there are two equal ones."""
     if found is None or not are_equal(found, point):
         return None
-
-    def half(of: Circuit, at: OperatingPoint) -> Working:
-        return begin(of, at, board=board)
-
     try:
-        return by_halves(half, circuit, found, point)
-    except (DerivationError, ZeroDivisionError):
+        single = _point(found.half, rung, assumed)
+        whole, half = (
+            begin(of, at, board=rung == "board", assumed=assumed)
+            for of, at in ((circuit, point), (found.half, single))
+        )
+        return by_halves(whole, half, found, (point, single))
+    except (DerivationError, SolveError, ZeroDivisionError):
         return None
 
 

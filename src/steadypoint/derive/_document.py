@@ -48,7 +48,7 @@ def price(approximation: Approximation) -> str:
     a = approximation
     met = "met" if a.holds else "not met"
     return (
-        f"Condition: {a.condition} ({met}). It changes I_C by {percent(a.error_I_C)} "
+        f"Condition: {a.condition} ({met}). By itself it changes I_C by {percent(a.error_I_C)} "
         f"and the collector–emitter voltage by {percent(a.error_V_CE)}."
     )
 

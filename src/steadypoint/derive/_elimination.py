@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steadypoint.circuit import GROUND
 from steadypoint.derive._algebra import Poly, Sort
@@ -13,12 +14,14 @@ from steadypoint.derive._equations import Coefficients
 from steadypoint.derive._expr import (
     Expr,
     Number,
+    Product,
     Relation,
     Sum,
     Symbol,
     add,
     divide,
     multiply,
+    size,
     symbols,
 )
 from steadypoint.derive._loops import Loop, parts_round, reverse
@@ -33,11 +36,18 @@ VANISHING = 1e-11
 """Share of its terms below which a coefficient is zero. [-]"""
 
 
+_COUNTS = {2: "two", 3: "three", 4: "four", 5: "five", 6: "six"}
+
+LONGEST = 30
+"""Letters and figures in a closed form that a board can still carry; our own choice. [-]"""
+
+
 class Elimination(Statements):
     """Solves a small set of loops in letters."""
 
     def _together(self, loops: Sequence[Loop], unknowns: Sequence[str]) -> None:
         work, eq = self.work, self.equations
+        mark = len(work.steps)
         rows: list[tuple[Loop, Coefficients, Poly]] = []
         for loop in loops:
             left, right = eq.row(loop)
@@ -57,8 +67,12 @@ class Elimination(Statements):
         coefficient = left[name]
         if coefficient.mostly_negative:
             coefficient, right = -coefficient, -right
-        self.final[name] = (right, coefficient)
         expr = divide(work.write(right), work.write(coefficient))
+        if size(expr) > LONGEST:
+            del work.steps[mark:]
+            self._with_figures(loops, unknowns)
+            return
+        self.final[name] = (right, coefficient)
         line = work.solved(name, expr, Sort.CURRENT, eq.sign([s for p in loops for s in p]))
         work.add(
             f"Solve for {plain(name)}",
@@ -100,26 +114,40 @@ class Elimination(Statements):
             for name, poly in left.items():
                 A[row, unknowns.index(name)] = work.atoms.value(poly, work.values)
             b[row] = work.atoms.value(right, work.values)
+        sets = [self._in_figures(A[row], float(b[row]), unknowns) for row in range(len(loops))]
         try:
             x = np.linalg.solve(A, b)
         except np.linalg.LinAlgError:
             raise DerivationError("The loops do not determine the currents.") from None
         lines = []
-        for name, value in zip(unknowns, map(float, x), strict=True):
+        for name, value in sorted(zip(unknowns, map(float, x), strict=True)):
             work.values[name] = value
             figure = Number(value, "A", symbol=name)
             lines.append(Line(Symbol(name), figure, None, figure))
         work.add(
             "Solve the set with figures",
-            f"These {len(loops)} loops hang together; in letters the result would fill the board. "
-            "Put in the figures",
+            f"These {_COUNTS.get(len(loops), str(len(loops)))} loops hang together; in letters the "
+            "result would fill the board. Put in the figures",
             *self._gains(),
-            " and solve the set:",
-            lines=lines,
+            " and collect:",
+            lines=[*sets, *lines],
             result=unknowns[0],
             reason="linear equations",
         )
         eq.known.update(unknowns)
+
+    @staticmethod
+    def _in_figures(ohms: NDArray[np.float64], volts: float, unknowns: Sequence[str]) -> Line:
+        """One loop with its coefficients collected."""
+        order = sorted(zip(unknowns, map(float, ohms), strict=True))
+        turn = 1 if next((v for _, v in order if v), 1.0) > 0 else -1
+        terms: list[tuple[int, Expr]] = []
+        for name, value in order:
+            if value:
+                count = Number(abs(value), "Ω", digits=4)
+                sign = turn if value > 0 else -turn
+                terms.append((sign, Product((count, Symbol(name)))))
+        return Line(add(*terms), Number(turn * volts, "V", digits=4))
 
     def _gains(self) -> Prose:
         names = self.work.names

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from steadypoint.circuit import Circuit, Kind, Part
+from steadypoint.circuit import Kind, Part
 from steadypoint.derive._algebra import Sort
 from steadypoint.derive._check import DRAWS, check_working, random_values
 from steadypoint.derive._discussion import discuss
@@ -30,8 +29,8 @@ from steadypoint.derive._step import Derivation, Line, Prose, Step
 from steadypoint.derive._symmetry import Halves
 from steadypoint.derive._working import Working, join_words
 from steadypoint.devices import bipolar_data
-from steadypoint.errors import DerivationError, SolveError
-from steadypoint.solve import OperatingPoint, Region, operating_point
+from steadypoint.errors import DerivationError
+from steadypoint.solve import OperatingPoint, Region
 
 TOLERANCE = 1e-7
 """Largest relative difference between a half and the whole. [-]"""
@@ -88,23 +87,21 @@ def broken(work: Working, found: Halves) -> None:
 
 
 def by_halves(
-    begin: Callable[[Circuit, OperatingPoint], Working],
-    circuit: Circuit,
+    whole: Working,
+    work: Working,
     found: Halves,
-    point: OperatingPoint,
+    points: tuple[OperatingPoint, OperatingPoint],
 ) -> Derivation | None:
     """The working of two equal halves.
 
     Parameters
     ----------
-    begin : callable
-        Makes an empty working of a circuit and its point.
-    circuit : Circuit
-        The whole circuit.
+    whole, work : Working
+        Empty workings of the whole circuit and of one half alone.
     found : Halves
-        Its halves, equal.
-    point : OperatingPoint
-        Its solved point.
+        The halves, equal.
+    points : tuple of OperatingPoint
+        Solved points of the whole and of the half.
 
     Returns
     -------
@@ -116,19 +113,13 @@ def by_halves(
     DerivationError
         If a line does not hold.
     """
-    whole = begin(circuit, point)
-    rung = "board" if whole.board else "exact"
-    try:
-        alone = operating_point(found.half, rung)
-    except SolveError:
-        return None
+    point, alone = points
     if not _agrees(found.first, alone, point):
         return None
-    work = begin(found.half, alone)
     work.names = replace(whole.names, circuit=found.half)
     work.given = givens(found.half, work.names)
     work.given |= {b.name: whole.given[b.name] for _, b in found.loads if b.name in whole.given}
-    half = _Half(whole, work, found, rung)
+    half = _Half(whole, work, found, "board" if whole.board else "exact")
     half.check_fold()
     half.announce()
     solved = lecture(work)

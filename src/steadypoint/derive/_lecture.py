@@ -11,6 +11,7 @@ from steadypoint.derive._equations import Equations
 from steadypoint.derive._expr import ZERO, Number, Symbol, symbols
 from steadypoint.derive._loops import between, parts_round
 from steadypoint.derive._mirrors import base_current_error
+from steadypoint.derive._multiplier import multiplier
 from steadypoint.derive._names import ACTIVE, CUTOFF, SATURATION
 from steadypoint.derive._network import build, say_currents
 from steadypoint.derive._nodal import solve_nodes
@@ -109,6 +110,7 @@ def _attempt(work: Working, seen: Picture, *, first: bool) -> Solved:
     base_current_error(work, eq, loops)
     for part in marked.transistors:
         output_loop(work, eq, part)
+        multiplier(work, eq, part)
     for part in work.circuit.transistors:
         if work.states[part.name] == CUTOFF:
             _stays_off(work, eq, part)

@@ -49,6 +49,8 @@ def base_current_error(work: Working, eq: Equations, loops: Iterable[Loop]) -> N
         leader = work.circuit.part(name)
         if leader.node("collector") == leader.node("base"):
             _error_of(work, eq, leader, copies)
+            if len(copies) == 1:
+                _error_of_three(work, eq, leader, copies[0])
 
 
 def _error_of(work: Working, eq: Equations, leader: Part, copies: list[Part]) -> None:
@@ -91,6 +93,73 @@ def _error_of(work: Working, eq: Equations, leader: Part, copies: list[Part]) ->
             "The copy falls short of the reference current by ",
             Number(100.0 * (1.0 - value), digits=2),
             " %. The larger the gain, the smaller this error.",
+        ),
+    )
+
+
+def _error_of_three(work: Working, eq: Equations, leader: Part, copy: Part) -> None:
+    """Mirror whose output transistor stands on the pair and draws its base current from the input.
+
+    Notes
+    -----
+    With I_C1 = I_C2 and a = 1 + 1/beta_1 + 1/beta_2 the output's emitter carries a I_C1, so the
+    copy is beta_3 a / (beta_3 + 1 + a) of the input; for equal gains 1 / (1 + 2 / (beta² + 2 beta))
+    (Wilson mirror; A. S. Sedra, K. C. Smith, Microelectronic Circuits, from memory).
+    """
+    names = work.names
+    output = next(
+        (
+            q
+            for q in eq.marked.transistors
+            if q.node("emitter") == leader.node("base") and q.node("base") == copy.node("collector")
+        ),
+        None,
+    )
+    if output is None or output.kind is not leader.kind:
+        return
+    whole = {names.current("C", copy): 1, names.current("B", output): 1}
+    carrier = next(
+        (
+            b
+            for b in eq.marked.branches.values()
+            if b.role is Role.RESISTOR and eq.marked.kcl[b.name] == whole
+        ),
+        None,
+    )
+    alone = [
+        b
+        for b in eq.marked.branches.values()
+        if b.role is Role.RESISTOR and leader.node("base") in (b.start, b.end)
+    ]
+    if carrier is None or alone:
+        return
+    symbol, out = names.branch_current(carrier.name), Symbol(names.current("C", output))
+    line = work.solved(symbol, eq.current_expr(whole), Sort.CURRENT)
+    shares = [(1, divide(ONE, Symbol(names.beta(q)))) for q in (leader, copy)]
+    beta = Symbol(names.beta(output))
+    over = multiply(beta, add((1, ONE), *shares))
+    ratio = divide(over, add((1, beta), (1, Number(2.0)), *shares))
+    value = evaluate(ratio, work.values)
+    error = Line(
+        divide(out, Symbol(symbol)), ratio, substitute(ratio, work.number), Number(value, digits=5)
+    )
+    plain = 1.0 - 1.0 / (1.0 + sum(evaluate(s, work.values) for _, s in shares))
+    resistor = PartName(carrier.name) if carrier.parts else Symbol(carrier.symbol)
+    work.add(
+        "Base-current error of the mirror",
+        resistor,
+        f" feeds the collector of {copy.name} and the base of {output.name}, which gives back what "
+        "the other two bases take:",
+        lines=[line, error],
+        result=symbol,
+        reason="Kirchhoff's current law",
+        loop=(*carrier.parts, leader.name, copy.name, output.name),
+        remark=(
+            "The two errors all but cancel: ",
+            Number(100.0 * abs(1.0 - value), digits=2),
+            " % is left, where a mirror of two transistors would lose ",
+            Number(100.0 * plain, digits=2),
+            " %.",
         ),
     )
 

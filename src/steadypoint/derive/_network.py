@@ -23,6 +23,7 @@ from steadypoint.derive._nodal import LeftOut, Nodal
 from steadypoint.derive._step import Prose
 from steadypoint.derive._thevenin import merge_parallel, reduce_ports
 from steadypoint.derive._twins import ties
+from steadypoint.derive._unloaded import unloaded_dividers
 from steadypoint.derive._working import Working, join_words
 from steadypoint.errors import DerivationError
 
@@ -48,6 +49,7 @@ def build(work: Working, picture: Picture) -> tuple[Marked, list[Loop]]:
     branches = branches_of(picture.parts, work.names, work.states, work.values)
     branches = without_dead_ends(branches, pins)
     branches = merge_parallel(work, branches)
+    branches = unloaded_dividers(work, branches, transistors)
     branches = reduce_ports(work, branches, transistors)
     branches = without_dead_ends(branches, pins)
     branches = turn_arrows(work, branches)
@@ -184,17 +186,19 @@ def say_currents(work: Working, eq: Equations) -> None:
     out: list[str | Expr] = []
     idle: list[str | Expr] = []
     parts: list[str] = []
+    carriers: dict[Expr, list[str | Expr]] = {}
     for branch in eq.marked.branches.values():
         if branch.role is not Role.RESISTOR:
             continue
         expr = eq.current_expr(eq.marked.shown(branch.name))
         name: Expr = PartName(branch.name) if branch.parts else Symbol(branch.symbol)
-        if expr == ZERO:
-            idle.append(name)
-        else:
-            verb = " flows through " if not out else " through "
-            out += [", " if out else "", expr, verb, name]
+        where = idle if expr == ZERO else carriers.setdefault(expr, [])
+        where.append(name)
         parts += branch.parts or work.aliases.get(branch.name, ())
+    apart = "; " if any(len(names) > 1 for names in carriers.values()) else ", "
+    for expr, names in carriers.items():
+        verb = " flows through " if not out else " through "
+        out += [apart if out else "", expr, verb, *join_words(names)]
     if idle:
         out += ["; none through " if out else "No current flows through ", *join_words(idle, "or")]
     out += _node_equations(work, eq)

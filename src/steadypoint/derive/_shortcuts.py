@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -15,6 +16,10 @@ from steadypoint.errors import DerivationError
 
 TEN_TIMES = 10.0
 """How many times larger the other current must be; common practice, no source. [-]"""
+
+
+BUDGET = 0.08
+"""Total error in a collector current that is told at the end; our own choice. [-]"""
 
 
 @dataclass(frozen=True)
@@ -32,6 +37,8 @@ def shortcuts(work: Working) -> None:
         _step(work, item, _words(work, item), taken=True)
     for item in refused(work):
         _step(work, item, _refused_words(work, item), taken=False)
+    for item in work.refused:
+        _step(work, item, _too_dear(work, item), taken=False)
 
 
 def _felt(error: float) -> bool:
@@ -175,6 +182,59 @@ def _refused_words(work: Working, item: LeftOut) -> _Words:
     )
 
 
+def _too_dear(work: Working, item: LeftOut) -> _Words:
+    """A shortcut that its own condition allows, and the budget of all together does not."""
+    words = _words(work, item)
+    whole = (*work.neglects, *work.refused)
+    names = work.circuit.transistors
+    worst = max(names, key=lambda q: abs(price_of(work, whole, q.name)[0]))
+    error = price_of(work, whole, worst.name)[0]
+    said: Prose = (
+        "Its own condition is met, but all shortcuts together would then change ",
+        Symbol(work.names.current("C", worst)),
+        " by ",
+        _signed(error),
+        ", more than the ",
+        Number(100.0 * work.budget, digits=2),
+        " % that are allowed. It is kept.",
+    )
+    allowed = f"{100.0 * work.budget:g}\u202f%"
+    condition = f"all shortcuts together move no collector current by more than {allowed}"
+    return _Words(words.name, said, condition)
+
+
+def _verdict(work: Working) -> Prose:
+    """Whether all shortcuts together cost too much, and what to keep instead."""
+    if math.isfinite(work.budget):
+        return ()
+
+    def largest(items: Sequence[LeftOut]) -> float:
+        errors = (price_of(work, items, q.name)[0] for q in work.circuit.transistors)
+        return max(map(abs, errors))
+
+    whole = largest(work.neglects)
+    dear = [n for n in work.neglects if n.kind in ("base", "chain")]
+    if not whole > 100.0 * BUDGET or not dear:
+        return ()
+    rest = {n: largest([m for m in work.neglects if m != n]) for n in dear}
+    keep = min(dear, key=lambda n: rest[n])
+    if not rest[keep] < whole:
+        return ()
+    what = Symbol(work.names.current("B", work.circuit.part(keep.transistor)))
+    kept: Prose = (what, " at the base")
+    if keep.kind == "chain":
+        kept = ("the current through ", PartName(keep.parts[0]))
+    return (
+        "Each shortcut by itself is allowed; together they cost more than ",
+        Number(100.0 * BUDGET, digits=2),
+        " %. With ",
+        *kept,
+        " kept, the largest error in a collector current falls to ",
+        Number(rest[keep], digits=2),
+        " %.",
+    )
+
+
 def compare(work: Working) -> None:
     """What all shortcuts together have cost."""
     if not any(_felt(e) for n in work.neglects for e in price_of(work, (n,), n.transistor)):
@@ -200,6 +260,7 @@ def compare(work: Working) -> None:
         *out,
         reason="comparison with the exact working",
         loop=tuple(lines),
+        remark=_verdict(work),
     )
 
 

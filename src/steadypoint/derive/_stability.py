@@ -99,7 +99,7 @@ def stability_forms(circuit: Circuit, *, factor: float = 2.0) -> tuple[Stability
     >>> from steadypoint.derive import to_text
     >>> forms = stability_forms(arrangement("base bias").circuit)
     >>> to_text(forms[0].S_VBE.right)
-    '−β/R_B'
+    '(−β)/R_B'
     """
     if not circuit.transistors or circuit.fets:
         return ()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
@@ -62,6 +63,8 @@ class Working:
     found: frozenset[str] = frozenset()
     """Currents that were found before and count as known from then on."""
     neglects: tuple[LeftOut, ...] = ()
+    refused: tuple[LeftOut, ...] = ()
+    budget: float = math.inf
     segments: list[Segment] = field(default_factory=list)
     branches: tuple[Branch, ...] = ()
 

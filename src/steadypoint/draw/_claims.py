@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from steadypoint.draw._columns import Arrangement, Column
-from steadypoint.draw._order import BASE, HALF
+from steadypoint.draw._line import BASE, HALF
 from steadypoint.draw._rows import LEN, MID, Rows
 from steadypoint.draw._scene import Box
 
@@ -19,15 +19,16 @@ class Room:
     ----------
     label : mapping of str to float
         Width of each part's label.
-    volt, amp : float
-        Width of a voltage pennant with its pole and of a current with its arrowhead; 0 when not
-        shown.
+    volts : mapping of str to float
+        Width of the voltage pennant of each node with its pole; empty when not shown.
+    amp : float
+        Width of a current with its arrowhead; 0 when not shown.
     extra : float
         Added between columns when labels found no place.
     """
 
     label: dict[str, float]
-    volt: float
+    volts: dict[str, float]
     amp: float
     extra: float = 0.0
 
@@ -56,7 +57,7 @@ class Claim:
 
 
 def column_claims(
-    plan: Arrangement, column: Column, rows: Rows, room: Room, *, mirrored: bool
+    plan: Arrangement, column: Column, rows: Rows, room: Room, mirrored: Collection[str]
 ) -> list[Claim]:
     """All claims of a column."""
     y = rows.top[column][0]
@@ -69,14 +70,16 @@ def column_claims(
         if column.low:
             return [Claim(Box(-HALF, y - 1.6, HALF, y + 1.6))]
         half = max(HALF + 0.6, room.label[element.name] / 2)
-        drops = _drops(column, rows, mirrored=mirrored)
+        drops = _drops(column, rows, mirrored=element.name in mirrored)
         return [Claim(Box(-half, y - 4.6, half, y + 1.6)), *drops]
     out = list(_tips(plan, column, rows))
     for k, (member, top) in enumerate(zip(column.members, rows.top[column], strict=True)):
         label = room.label[member.element.name]
         if member.element.is_transistor:
             for b in _transistor_boxes(plan, column, k, rows, room, label=label):
-                out.append(Claim(Box(-b.x1, b.y0, -b.x0, b.y1) if mirrored else b))
+                out.append(
+                    Claim(Box(-b.x1, b.y0, -b.x0, b.y1) if member.element.name in mirrored else b)
+                )
         else:
             out.append(Claim(Box(-1.6, top, 2.0 + label, top + LEN)))
     return out
@@ -115,15 +118,23 @@ def _transistor_boxes(
     plan: Arrangement, column: Column, k: int, rows: Rows, room: Room, *, label: float
 ) -> list[Box]:
     member, y = column.members[k], rows.top[column][k]
-    power = plan.net.power
+    net, power, element = plan.net, plan.net.power, member.element
+
+    def volt(node: str) -> float:
+        """Width of a pennant that stands by this transistor: the first of its node."""
+        first = next(e for e, _ in net.pins[node] if e.is_transistor)
+        return room.volts.get(node, 0.0) if first is element else 0.0
+
+    shown = bool(room.volts)
+    base = element.nodes[1]
     out = [Box(-BASE, y + 0.8, 2.4 + label, y + LEN - 0.8)]
-    base_room = max(room.volt - 1, room.amp, 1.0) if member.element.nodes[1] not in power else 1.0
+    base_room = max(volt(base) - 1, room.amp, 1.0) if base not in power else 1.0
     out.append(Box(-BASE - base_room, y + MID - 3, -BASE, y + MID + 3))
-    if room.volt or room.amp:
+    if shown or room.amp:
         if member.upper not in power:
-            out.append(Box(-1, y - 3, room.volt, y))
+            out.append(Box(-1, y - 3, volt(member.upper), y))
         if member.lower not in power:
-            out.append(Box(-room.amp, y + LEN, room.volt, y + LEN + 4))
+            out.append(Box(-room.amp, y + LEN, volt(member.lower), y + LEN + 4))
         elif room.amp:
             out.append(Box(-room.amp, y + LEN, 1, y + LEN + 2))
         if k == 0 or member.upper in power:

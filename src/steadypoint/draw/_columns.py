@@ -87,17 +87,17 @@ class Arrangement:
     potential: dict[str, float] = field(repr=False)
 
     @cached_property
-    def common_bases(self) -> tuple[tuple[Column, Column], ...]:
-        """Pairs of columns whose transistors share a base node, the first with each other one."""
-        found: dict[str, list[Column]] = {}
+    def common_bases(self) -> tuple[tuple[Element, Element], ...]:
+        """Pairs of transistors that share a base node, the first with each other one."""
+        found: dict[str, list[tuple[Column, Element]]] = {}
         for column in self.columns:
             for element in column.transistors:
-                found.setdefault(element.nodes[1], []).append(column)
+                found.setdefault(element.nodes[1], []).append((column, element))
         return tuple(
-            (columns[0], other)
-            for columns in found.values()
-            for other in columns[1:]
-            if other is not columns[0]
+            (here[0][1], element)
+            for here in found.values()
+            for column, element in here[1:]
+            if column is not here[0][0]
         )
 
     @property

@@ -10,7 +10,7 @@ from steadypoint.draw._canvas import Canvas, Plot, small
 from steadypoint.draw._scale import Scale, symbol_scale
 from steadypoint.draw._scene import Box, Path, Scene, Span
 from steadypoint.draw._spread_charts import label_width
-from steadypoint.draw._typography import SMALL, number, plain_number
+from steadypoint.draw._typography import SMALL, number, plain_number, quantity_symbol
 from steadypoint.errors import QuantityError
 
 _ROW: Final = 34.0
@@ -104,7 +104,10 @@ def influence_chart(
 def _row(
     canvas: Canvas, plot: Plot, influence: Influence, y: float, middle: float, unit: str
 ) -> None:
-    canvas.say(24.0, y + 4.5, small(influence.name), "start", "name")
+    name = influence.name
+    # A letter symbol is set as one; parts and words stay upright.
+    line = quantity_symbol(name, 0.85) if "_" in name and " " not in name else small(name)
+    canvas.say(24.0, y + 4.5, line, "start", "name")
     if influence.span <= 1e-6 * abs(influence.low or 1.0):
         canvas.say(middle + 8, y + 4.5, small("no change"), "start", "minor")
         return

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from steadypoint.draw._columns import Arrangement, Column, Member
+from steadypoint.draw._line import BASE, HALF, Line
 from steadypoint.draw._netlist import Element, is_base
-from steadypoint.draw._order import BASE, HALF, Line
 from steadypoint.draw._rows import LEN, MID, Rows
 from steadypoint.draw._scene import Box
 
@@ -70,7 +70,16 @@ def spots(line: Line, rows: Rows, xs: dict[Column, int]) -> tuple[Spot, ...]:
     for column in line.columns:
         form = "upright" if column.form == "vertical" else column.form
         for member, y in zip(column.members, rows.top[column], strict=True):
-            out.append(Spot(member.element, member, form, xs[column], y, column in line.mirrored))
+            out.append(
+                Spot(
+                    member.element,
+                    member,
+                    form,
+                    xs[column],
+                    y,
+                    member.element.name in line.mirrored,
+                )
+            )
     return tuple(out)
 
 

@@ -1,4 +1,4 @@
-"""Order of the columns from left to right and which transistors look the other way.
+"""Order of the columns from left to right and what looks the other way.
 
 The search walks from the order of the signal by single moves to the cheapest order, then again from
 a few shaken orders. It is seeded, so the same sheet gives the same drawing.
@@ -6,273 +6,23 @@ a few shaken orders. It is seeded, so the same sheet gives the same drawing.
 
 from __future__ import annotations
 
-import random
 from collections import deque
-from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
-from steadypoint.circuit import Kind
+import numpy as np
+from numpy.typing import NDArray
+
 from steadypoint.draw._columns import Arrangement, Column
+from steadypoint.draw._habits import Orders, Turns
+from steadypoint.draw._judge import Judge
+from steadypoint.draw._line import Line, turnable
 from steadypoint.draw._netlist import is_base
-from steadypoint.draw._rows import LEN, MID, Rows
+from steadypoint.draw._rows import Rows
 
-BASE: Final = 4  # reach of a base pin from its column
-HALF: Final = 3  # half the length of a part that lies across
-_CROSSING: Final = 8.0
-_THROUGH: Final = 10.0
-_TURN: Final = 4.0
-_SPAN: Final = 0.1
-_LOW: Final = 9
-_MIRROR: Final = 8.0
-_STAGES: Final = 1.0  # two transistors against the order of the sheet
-_FACING: Final = 4.0
-_OUTSIDE: Final = 14.0
-_PORT: Final = 1.0
-_HINT: Final = 60.0  # a part on the other side than a hint wants it
-
-
-@dataclass(frozen=True)
-class Line:
-    """An order of columns with the mirrored ones."""
-
-    columns: tuple[Column, ...]
-    mirrored: frozenset[Column]
-
-
-@dataclass(frozen=True, slots=True)
-class _Pin:
-    node: str
-    dx: int
-    y: int
-    look: int  # -1 left, 1 right, 0 up or down, _LOW from below everything
-
-
-def column_pins(column: Column, ys: tuple[int, ...], *, mirrored: bool, base: int) -> list[_Pin]:
-    """Pins of a column relative to its x; ``base`` is the terminal number of a base."""
-    out: list[_Pin] = []
-    side = 1 if mirrored else -1
-    if column.form == "vertical":
-        for member, y in zip(column.members, ys, strict=True):
-            out += [_Pin(member.upper, 0, y, 0), _Pin(member.lower, 0, y + LEN, 0)]
-            if member.element.is_transistor:
-                out.append(_Pin(member.element.nodes[base], side * BASE, y + MID, side))
-    elif column.form == "across":
-        member = column.members[0]
-        left, right = (member.lower, member.upper) if mirrored else (member.upper, member.lower)
-        looks = (_LOW, _LOW) if column.low else (-1, 1)
-        out += [_Pin(left, -HALF, ys[0], looks[0]), _Pin(right, HALF, ys[0], looks[1])]
-    else:
-        member = column.members[0]
-        look = 1 if member.element.side == "left" else -1
-        out.append(_Pin(member.upper, 0, ys[0], look))
-    return out
-
-
-def _breadth(column: Column, *, mirrored: bool) -> tuple[float, float]:
-    if column.form == "terminal":
-        return (5, 1) if column.members[0].element.side == "left" else (1, 5)
-    if column.form == "across":
-        return 4, 4
-    if column.transistors:
-        return (8, 12) if mirrored else (12, 8)
-    return 2, 6
-
-
-class _Judge:
-    """Price of an order by drawing every node as one trunk with straight drops."""
-
-    def __init__(self, plan: Arrangement, rows: Rows, budget: int) -> None:
-        self.budget = budget
-        self.plan = plan
-        self.rows = rows
-        self.pins = {
-            (c, m): column_pins(c, rows.top[c], mirrored=m, base=1)
-            for c in plan.columns
-            for m in (False, True)
-        }
-        self.breadth = {
-            (c, m): _breadth(c, mirrored=m) for c in plan.columns for m in (False, True)
-        }
-        self.turnable = [c for c in plan.columns if c.transistors or c.form == "across"]
-        self.count = 0
-
-    def positions(self, line: Line) -> dict[Column, float]:
-        x, out = 0.0, {}
-        for column in line.columns:
-            left, right = self.breadth[column, column in line.mirrored]
-            x += left
-            out[column] = x
-            x += right
-        return out
-
-    def price(self, line: Line) -> float:
-        self.count += 1
-        at = self.positions(line)
-        nodes: dict[str, list[tuple[float, int, int]]] = {}
-        for column in line.columns:
-            x = at[column]
-            for pin in self.pins[column, column in line.mirrored]:
-                nodes.setdefault(pin.node, []).append((x + pin.dx, pin.y, pin.look))
-        across, drops, cost = self.wires(nodes)
-        cost += self.crossings(across, drops)
-        cost += self.through_parts(line, at, across)
-        cost += habits(self.plan, line)
-        return cost
-
-    def wires(
-        self, nodes: dict[str, list[tuple[float, int, int]]]
-    ) -> tuple[list[tuple[str, float, float, int]], list[tuple[str, float, int, int]], float]:
-        net, rows, cost = self.plan.net, self.rows, 0.0
-        across: list[tuple[str, float, float, int]] = []
-        drops: list[tuple[str, float, int, int]] = []
-        for node, all_pins in nodes.items():
-            if node in net.flags or (node == net.bottom and not net.bus):
-                continue
-            pins = [p for p in all_pins if p[2] != _LOW] or all_pins
-            if node in net.power:
-                level = 0 if node == net.top else rows.bottom
-            else:
-                level = rows.trunk[node]
-                xs = [p[0] for p in pins]
-                low, high = min(xs), max(xs)
-                across.append((node, low, high, level))
-                cost += _SPAN * (high - low)
-                cost += self.outward(pins, low, high)
-                for x, y, look in all_pins:
-                    if look == _LOW:  # below everything to the node's rim, then up
-                        rim = min(max(x, low), high)
-                        across.append((node, min(x, rim), max(x, rim), y))
-                        drops.append((node, rim, level, y))
-                        cost += _SPAN * abs(x - rim)
-            drops += [(node, x, min(y, level), max(y, level)) for x, y, _ in pins if y != level]
-        return across, drops, cost
-
-    @staticmethod
-    def outward(pins: list[tuple[float, int, int]], low: float, high: float) -> float:
-        """Pins at the rim of their node that look away from it force a turn back."""
-        if len(pins) < 2 or low == high:
-            return 0.0
-        return sum(
-            2 * _TURN for x, _, look in pins if (look < 0 and x == low) or (look > 0 and x == high)
-        )
-
-    @staticmethod
-    def crossings(
-        across: list[tuple[str, float, float, int]], drops: list[tuple[str, float, int, int]]
-    ) -> float:
-        cost = 0.0
-        for k, (node, x0, x1, y) in enumerate(across):
-            for other, x, y0, y1 in drops:
-                if y0 < y < y1 and x0 < x < x1 and other != node:
-                    cost += _CROSSING
-            for other, a0, a1, b in across[k + 1 :]:
-                if b == y and other != node and min(x1, a1) > max(x0, a0):
-                    cost += _CROSSING
-        return cost
-
-    def through_parts(
-        self, line: Line, at: dict[Column, float], across: list[tuple[str, float, float, int]]
-    ) -> float:
-        cost = 0.0
-        for column in line.columns:
-            x = at[column]
-            for member, y in zip(column.members, self.rows.top[column], strict=True):
-                nodes = member.element.nodes
-                y0, y1 = (y, y + LEN) if column.form == "vertical" else (y - 1, y + 1)
-                for node, x0, x1, level in across:
-                    if y0 < level < y1 and x0 < x < x1 and node not in nodes:
-                        cost += _THROUGH
-        return cost
-
-    def descend(self, line: Line, pool: dict[Line, float]) -> None:
-        """Walk to the cheapest neighbour until none is cheaper."""
-        best = self.price(line)
-        pool[line] = best
-        moved = True
-        while moved and self.count < self.budget:
-            moved = False
-            for other in self.neighbours(line):
-                price = pool.get(other)
-                if price is None:
-                    price = pool[other] = self.price(other)
-                if price < best - 1e-9:
-                    line, best, moved = other, price, True
-                    break
-
-    def neighbours(self, line: Line) -> list[Line]:
-        columns, out = line.columns, []
-        for c in self.turnable:
-            out.append(Line(columns, line.mirrored ^ {c}))
-        for i, c in enumerate(columns):
-            rest = columns[:i] + columns[i + 1 :]
-            for j in range(len(columns)):
-                if j != i:
-                    out.append(Line((*rest[:j], c, *rest[j:]), line.mirrored))
-                    if c in self.turnable:
-                        out.append(Line((*rest[:j], c, *rest[j:]), line.mirrored ^ {c}))
-        for i in range(len(columns) - 1):  # two neighbours together, such as capacitor and terminal
-            pair, rest = columns[i : i + 2], columns[:i] + columns[i + 2 :]
-            for j in range(len(rest) + 1):
-                if j != i:
-                    out.append(Line((*rest[:j], *pair, *rest[j:]), line.mirrored))
-                    flat = frozenset(c for c in pair if c.form == "across")
-                    if flat:
-                        swapped = (*rest[:j], *reversed(pair), *rest[j:])
-                        out.append(Line(swapped, line.mirrored ^ flat))
-        return out
-
-
-def habits(plan: Arrangement, line: Line) -> float:
-    """Price of unusual orders.
-
-    Inputs stand left, outputs right; a base looks left; a common leg stands between its pair and
-    the pair faces outwards; transistors with a common base face each other.
-    """
-    order = {c: i for i, c in enumerate(line.columns)}
-    last, cost = len(order) - 1, 0.0
-    for column, i in order.items():
-        element = column.members[0].element
-        if column.form == "terminal":
-            cost += _PORT * (i if element.side == "left" else last - i)
-        elif element.kind is Kind.VOLTAGE_SOURCE:
-            cost += 0.5 * i
-    paired: set[Column] = set()
-    for leg in plan.legs:
-        places = sorted(order[c] for c in leg.shared)
-        if not places[0] < order[leg.column] < places[-1]:
-            cost += _OUTSIDE
-        a, b = line.columns[places[0]], line.columns[places[-1]]
-        if a.transistors[0].nodes[1] != b.transistors[0].nodes[1]:
-            paired |= {a, b}
-            cost += _FACING * ((a in line.mirrored) + (b not in line.mirrored))
-    for a, b in plan.common_bases:
-        left, right = (a, b) if order[a] < order[b] else (b, a)
-        paired |= {left, right}
-        cost += _FACING * ((left not in line.mirrored) + (right in line.mirrored))
-    stages = [order[c] for c in plan.columns if c.transistors]
-    cost += _STAGES * sum(a > b for k, a in enumerate(stages) for b in stages[k + 1 :])
-    for left, right in hinted_pairs(plan, line.columns):
-        apart = order[right] - order[left]
-        cost += (0.5 * apart) if apart > 0 else _HINT - apart
-    return cost + _MIRROR * sum(1 for c in line.mirrored - paired if c.transistors)
-
-
-def hinted_pairs(
-    plan: Arrangement, columns: tuple[Column, ...]
-) -> tuple[tuple[Column, Column], ...]:
-    """Pairs of columns that the hints want in this order from left to right."""
-    if not plan.net.hints:
-        return ()
-    home = {m.element.name: c for c in columns for m in c.members}
-    out: list[tuple[Column, Column]] = []
-    for hint in plan.net.hints:
-        own = home[hint.part]
-        stages = (c for c in columns if c.transistors)
-        for other in (home[hint.beside],) if hint.beside else stages:
-            if other is own or hint.where not in ("left", "right"):
-                continue
-            out.append((own, other) if hint.where == "left" else (other, own))
-    return tuple(out)
+_SHAKES: Final = 8
+_KEPT: Final = 24  # orders of a neighbourhood that are remembered
+_SEED: Final = 7
 
 
 def signal_order(plan: Arrangement) -> tuple[Column, ...]:
@@ -310,21 +60,152 @@ def signal_order(plan: Arrangement) -> tuple[Column, ...]:
     return tuple(sorted(plan.columns, key=rank))
 
 
+def sheet_order(plan: Arrangement) -> tuple[Column, ...]:
+    """Columns by the transistors of the sheet: what leads to a base before, the rest behind."""
+    stages = {e.name: k for k, e in enumerate(e for e in plan.net.elements if e.is_transistor)}
+
+    def beside(column: Column) -> float:
+        near = [
+            stages[e.name] + (-0.3 if is_base(number) else 0.4)
+            for node in {n for m in column.members for n in m.element.nodes} - plan.net.power
+            for e, number in plan.net.pins[node]
+            if e.is_transistor
+        ]
+        return sum(near) / len(near) if near else 0.0
+
+    def rank(column: Column) -> tuple[float, str]:
+        own = [stages[e.name] for e in column.transistors]
+        if own:
+            return float(min(own)), column.key
+        if column.form == "terminal":
+            left = column.members[0].element.side == "left"
+            return (-2.0 if left else len(stages) + 2.0), column.key
+        return beside(column), column.key
+
+    return tuple(sorted(plan.columns, key=rank))
+
+
+@cache
+def _moves(n: int) -> tuple[Orders, Orders]:
+    """All moves of one column, then of two neighbours together and of two exchanged on the way.
+
+    Returns
+    -------
+    taken : ndarray, shape (M, n)
+        Old places in their new order.
+    moved : ndarray, shape (M, 2)
+        Old places of what has moved; the second is n for a move of one.
+    """
+    taken: list[list[int]] = []
+    moved: list[tuple[int, int]] = []
+    for i in range(n):
+        rest = [k for k in range(n) if k != i]
+        for j in range(n):
+            if j != i:
+                taken.append([*rest[:j], i, *rest[j:]])
+                moved.append((i, n))
+    for i in range(n - 1):
+        rest = [k for k in range(n) if k not in (i, i + 1)]
+        for j in range(n - 1):
+            for pair in ((i, i + 1), (i + 1, i)):
+                if j != i or pair[0] > pair[1]:
+                    taken.append([*rest[:j], *pair, *rest[j:]])
+                    moved.append((i, i + 1))
+    shape = (len(taken), n)
+    return np.array(taken, dtype=int).reshape(shape), np.array(moved, dtype=int).reshape(-1, 2)
+
+
+class _Walk:
+    """Looks for cheap orders and remembers the cheapest."""
+
+    def __init__(self, plan: Arrangement, rows: Rows, budget: int) -> None:
+        self.judge = Judge(plan, rows)
+        self.columns = plan.columns
+        self.budget = budget
+        units = self.judge.units
+        index = {name: k for k, name in enumerate(units)}
+        self.owned = np.zeros((len(self.columns) + 1, len(units)), dtype=bool)
+        self.flat = np.zeros_like(self.owned)
+        for i, column in enumerate(self.columns):
+            own = [index[name] for name in turnable(column)]
+            self.owned[i, own] = True
+            if column.form == "across":
+                self.flat[i, own] = True
+        self.best: dict[tuple[bytes, bytes], float] = {}
+
+    def descend(self, order: NDArray[np.int64], turned: NDArray[np.bool_]) -> None:
+        """Walk to the cheapest neighbour until none is cheaper."""
+        price = float(self.remember(order[None], turned[None])[0])
+        while self.budget > 0:
+            orders, turns = self.neighbours(order, turned)
+            if not len(orders):
+                return
+            prices = self.remember(orders, turns)
+            least = int(np.argmin(prices))
+            if prices[least] >= price - 1e-9:
+                return
+            order, turned, price = orders[least], turns[least], float(prices[least])
+
+    def remember(self, orders: Orders, turns: Turns) -> NDArray[np.float64]:
+        """Prices of orders; the cheapest are kept."""
+        prices = self.judge.prices(orders, turns)
+        self.budget -= len(orders)
+        for k in np.argsort(prices, kind="stable")[:_KEPT]:
+            self.best[orders[k].tobytes(), turns[k].tobytes()] = float(prices[k])
+        return prices
+
+    def neighbours(
+        self, order: NDArray[np.int64], turned: NDArray[np.bool_]
+    ) -> tuple[Orders, Turns]:
+        """Orders one move away: turned, moved, moved and turned."""
+        n, units = len(order), len(turned)
+        single = turned ^ np.eye(units, dtype=bool)
+        taken, moved = _moves(n)
+        orders = order[taken]
+        named = np.append(order, n)[moved]
+        plain = np.broadcast_to(turned, (len(orders), units))
+        one = moved[:, 1] == n
+        flips = np.where(
+            one[:, None], self.owned[named[:, 0]], self.flat[named[:, 0]] | self.flat[named[:, 1]]
+        )
+        turning = flips.any(axis=1)
+        all_orders = np.concatenate((np.broadcast_to(order, (units, n)), orders, orders[turning]))
+        all_turns = np.concatenate((single, plain, plain[turning] ^ flips[turning]))
+        return all_orders, all_turns
+
+    def lines(self, count: int) -> list[tuple[float, Line]]:
+        """The cheapest orders, cheapest first."""
+        ranked = sorted(self.best.items(), key=lambda item: item[1])[:count]
+        out = []
+        for (order, turned), price in ranked:
+            columns = tuple(self.columns[i] for i in np.frombuffer(order, dtype=int))
+            marks = np.frombuffer(turned, dtype=bool)
+            names = (n for n, turn in zip(self.judge.units, marks, strict=True) if turn)
+            out.append((price, Line(columns, frozenset(names))))
+        return out
+
+
 def best_orders(plan: Arrangement, rows: Rows, count: int, budget: int) -> list[tuple[float, Line]]:
     """The cheapest orders found, cheapest first; ``budget`` is the number of orders looked at."""
-    judge = _Judge(plan, rows, budget)
-    pool: dict[Line, float] = {}
-    start = signal_order(plan)
-    judge.descend(Line(start, frozenset()), pool)
-    chance = random.Random(7)  # noqa: S311  a fixed walk, no secret
-    for _ in range(6):
-        if judge.count >= budget:
+    walk = _Walk(plan, rows, budget)
+    index = {c: i for i, c in enumerate(plan.columns)}
+    units = len(walk.judge.units)
+    starts = dict.fromkeys((signal_order(plan), sheet_order(plan)))
+    share = walk.budget // len(starts)
+    for start in starts:
+        rest = walk.budget - share
+        walk.budget = share
+        walk.descend(np.array([index[c] for c in start]), np.zeros(units, dtype=bool))
+        walk.budget = max(walk.budget, 0) + rest
+    chance = np.random.default_rng(_SEED)
+    for _ in range(_SHAKES):
+        if walk.budget <= 0:
             break
-        shaken = list(min(pool, key=lambda k: pool[k]).columns)
+        order, turned = min(walk.best, key=lambda k: walk.best[k])
+        shaken = list(np.frombuffer(order, dtype=int))
         for _ in range(max(2, len(shaken) // 3)):
-            column = shaken.pop(chance.randrange(len(shaken)))
-            shaken.insert(chance.randrange(len(shaken) + 1), column)
-        flips = frozenset(c for c in judge.turnable if chance.random() < 0.3)
-        judge.descend(Line(tuple(shaken), flips), pool)
-    ranked = sorted(pool.items(), key=lambda item: item[1])
-    return [(price, line) for line, price in ranked[:count]]
+            column = shaken.pop(int(chance.integers(len(shaken))))
+            shaken.insert(int(chance.integers(len(shaken) + 1)), column)
+        flips = np.frombuffer(turned, dtype=bool) ^ (chance.random(units) < 0.3)
+        walk.descend(np.array(shaken), flips)
+    return walk.lines(count)

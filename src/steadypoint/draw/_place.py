@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import combinations
 from typing import Final
 
 from steadypoint.draw._claims import Room
+from steadypoint.draw._clearances import clearances, ways_past
 from steadypoint.draw._columns import Arrangement, Column, arrange
+from steadypoint.draw._habits import habits
 from steadypoint.draw._layout import Pin, Spot, pins_of, spots
+from steadypoint.draw._line import Line
 from steadypoint.draw._netlist import Netlist
-from steadypoint.draw._order import Line, best_orders, habits
+from steadypoint.draw._order import best_orders
 from steadypoint.draw._route import Router, Routing
-from steadypoint.draw._rows import LEN, Clearance, Rows, assign_rows
+from steadypoint.draw._rows import Rows, assign_rows
 from steadypoint.draw._spacing import assign_columns
 
 _WIDE: Final = 0.35
 _TALL: Final = 0.25
 _CORNER: Final = 3.0
-_EVALUATIONS: Final = 3000  # orders looked at, over all variants
-_LEAST_EVALUATIONS: Final = 800
+_EVALUATIONS: Final = 30000  # orders looked at, over all variants
+_LEAST_EVALUATIONS: Final = 6000
+_HOPE: Final = 60.0  # how far over the best a placement may be that is then refined
 _LISTED: Final = 60  # orders of each variant that are spaced out
 _LOW: Final = 2  # how many of them are tried below everything
 _LOOSE: Final = 3  # how many loose parts are tried standing and lying
@@ -48,8 +53,8 @@ class Placement:
         What was minimised.
     order : tuple of Column
         Columns from left to right.
-    mirrored : frozenset of Column
-        Columns that look the other way.
+    mirrored : frozenset of str
+        What looks the other way.
     """
 
     plan: Arrangement
@@ -60,7 +65,7 @@ class Placement:
     width: int
     price: float
     order: tuple[Column, ...]
-    mirrored: frozenset[Column]
+    mirrored: frozenset[str]
 
 
 def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
@@ -96,12 +101,12 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
         spaced = assign_columns(plan, line, rows, room)
         if spaced is None:
             continue
-        turned = tuple(c in line.mirrored for c in plan.columns)
+        turned = line.mirrored
         signature = (id(plan), turned, *(spaced[0][c] for c in plan.columns))
         if signature in seen:
             continue
         seen.add(signature)
-        for found in _refined(plan, rows, line, room):
+        for found in _refined(plan, rows, line, room, best.price if best else math.inf):
             if best is None or found.price < best.price - 1e-9:
                 best = found
         if len(seen) >= tries:
@@ -121,37 +126,64 @@ def widened(found: Placement, room: Room) -> Placement:
 def _variants(net: Netlist) -> Iterator[Arrangement]:
     first = arrange(net)
     yield first
-    loose = first.loose[:_LOOSE]
-    for count in range(1, len(loose) + 1):
-        for upright in combinations(loose, count):
+    reach = {name: _reach(net, name) for name in first.loose}
+    short = sorted(reach, key=lambda name: reach[name])[:_LOOSE]
+    for count in range(1, len(short) + 1):
+        for upright in combinations(short, count):
             yield arrange(net, frozenset(upright))
-    if len([e for e in net.elements if e.is_transistor]) > 1:
-        for name in loose[:_LOW]:
-            yield arrange(replace(net, bus=False), low=frozenset((name,)))
+    if len([e for e in net.elements if e.is_transistor]) < 2:
+        return
+    for name in sorted(reach, key=lambda name: -reach[name])[:_LOW]:
+        open_below = replace(net, bus=False)
+        yield arrange(open_below, low=frozenset((name,)))
+        others = frozenset(n for n in short if n != name and reach[n] < reach[name])
+        if others:
+            yield arrange(open_below, others, frozenset((name,)))
 
 
-def _refined(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Iterator[Placement]:
-    first = _routed(plan, rows, line, room)
+def _reach(net: Netlist, name: str) -> float:
+    """How many stages a part reaches over."""
+    stages = {e.name: k for k, e in enumerate(e for e in net.elements if e.is_transistor)}
+    element = next(e for e in net.elements if e.name == name)
+    ends = []
+    for node in element.nodes:
+        near = [stages[e.name] for e, _ in net.pins[node] if e.is_transistor]
+        ends.append(sum(near) / len(near) if near else 0.0)
+    return max(ends) - min(ends)
+
+
+def _refined(
+    plan: Arrangement, rows: Rows, line: Line, room: Room, limit: float
+) -> Iterator[Placement]:
+    """A placement, and others that clear what is in its way; none that pass the limit."""
+    first = _routed(plan, rows, line, room, limit + _HOPE)
     if first is None:
         return
     yield first
-    wishes = _conflicts(first)
-    if wishes:
-        better = assign_rows(plan, wishes)
-        second = _routed(plan, better, line, room) if better is not None else None
-        if second is not None:
-            yield second
+    wishes = clearances(first)
+    passes = ways_past(first) if first.routing.crossings else ()
+    bound = min(limit, first.price)
+    for more in dict.fromkeys((wishes, wishes + passes, passes)):
+        better = assign_rows(plan, more) if more else None
+        found = _routed(plan, better, line, room, bound) if better is not None else None
+        if found is not None:
+            bound = min(bound, found.price)
+            yield found
 
 
-def _routed(plan: Arrangement, rows: Rows, line: Line, room: Room) -> Placement | None:
+def _routed(
+    plan: Arrangement, rows: Rows, line: Line, room: Room, limit: float = math.inf
+) -> Placement | None:
     spaced = assign_columns(plan, line, rows, room)
     if spaced is None:
         return None
     xs, width = spaced
     placed = spots(line, rows, xs)
-    routing = Router(plan, placed, rows, width).run()
-    price = routing.price + _CORNER * _corners(routing) + habits(plan, line)
-    price += _WIDE * width + _TALL * rows.bottom
+    fixed = habits(plan, line) + _WIDE * width + _TALL * rows.bottom
+    routing = Router(plan, placed, rows, width).run(limit - fixed)
+    if routing is None:
+        return None
+    price = routing.price + _CORNER * _corners(routing) + fixed
     pins = tuple(p for s in placed for p in pins_of(plan, s))
     return Placement(plan, placed, pins, rows, routing, width, price, line.columns, line.mirrored)
 
@@ -166,33 +198,3 @@ def _corners(routing: Routing) -> int:
                 ways.setdefault(end, []).append(a[1] == b[1])
         count += sum(1 for w in ways.values() if len(w) == 2 and w[0] != w[1])
     return count
-
-
-def _conflicts(found: Placement) -> tuple[Clearance, ...]:
-    """Trunks that would run through a part or just under its ground: they must pass it."""
-    plan, rows = found.plan, found.rows
-    xs = {s.element.name: s.x for s in found.spots}
-    reach: dict[str, tuple[int, int]] = {}
-    for pin in found.pins:
-        low, high = reach.get(pin.node, (pin.at[0], pin.at[0]))
-        reach[pin.node] = (min(low, pin.at[0]), max(high, pin.at[0]))
-    out = []
-    for column in plan.columns:
-        if column.form != "vertical":
-            continue
-        x = xs[column.members[0].element.name]
-        own = {n for m in column.members for n in m.element.nodes}
-        for node, (low, high) in reach.items():
-            if node in plan.net.power or node in own or not low < x < high:
-                continue
-            level = rows.trunk[node]
-            for k, member in enumerate(column.members):
-                y = rows.top[column][k]
-                last = k == len(column.members) - 1 and member.lower in plan.net.power
-                under = LEN + (4 if last else 1)
-                if y - 1 < level < y + under:
-                    if level >= y + LEN / 2:
-                        out.append(Clearance(node, column, k, True, under))
-                    else:
-                        out.append(Clearance(node, column, k, False, 1))
-    return tuple(out)

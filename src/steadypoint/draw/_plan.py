@@ -89,9 +89,9 @@ def plan_of(net: Netlist, wanted: Wanted, ground_node: str) -> Plan:
 
 def _room(wanted: Wanted, extra: float) -> Room:
     labels = {name: width / GRID for name, width, _ in wanted.labels}
-    volt = max((w for _, w, _ in wanted.volts), default=0.0) / GRID
+    volts = {node: w / GRID + 1.2 for node, w, _ in wanted.volts}
     amp = max((w for _, _, w in wanted.amps), default=0.0) / GRID
-    return Room(labels, volt + 1.2 if volt else 0.0, amp + 1.4 if amp else 0.0, extra)
+    return Room(labels, volts, amp + 1.4 if amp else 0.0, extra)
 
 
 def _planned(placement: Placement, wanted: Wanted, ground_node: str) -> Plan:

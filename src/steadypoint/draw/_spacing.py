@@ -11,7 +11,7 @@ from typing import Final
 
 from steadypoint.draw._claims import Room, column_claims
 from steadypoint.draw._columns import Arrangement, Column
-from steadypoint.draw._order import Line, column_pins, hinted_pairs
+from steadypoint.draw._line import Line, column_pins, hinted_pairs
 from steadypoint.draw._program import Program
 from steadypoint.draw._rows import Rows
 
@@ -26,7 +26,7 @@ def assign_columns(
     """The x of every column and the total width, or None when no spacing exists."""
     program, columns = Program(), line.columns
     xs = [program.variable(0.02) for _ in columns]
-    claims = [column_claims(plan, c, rows, room, mirrored=c in line.mirrored) for c in columns]
+    claims = [column_claims(plan, c, rows, room, line.mirrored) for c in columns]
     for i, own in enumerate(claims):
         program.at_least(xs[i], None, max(-c.box.x0 for c in own))
         for j in range(i):
@@ -61,7 +61,7 @@ def _pull(plan: Arrangement, line: Line, rows: Rows, program: Program, xs: list[
     nodes: dict[str, list[tuple[int, int]]] = {}
     plain: dict[str, list[tuple[int, int]]] = {}
     for i, column in enumerate(line.columns):
-        for pin in column_pins(column, rows.top[column], mirrored=column in line.mirrored, base=1):
+        for pin in column_pins(column, rows.top[column], line.mirrored):
             nodes.setdefault(pin.node, []).append((xs[i], pin.dx))
             idle = column.members[0].element.name in plan.net.signal
             if not column.transistors and not idle:

@@ -5,120 +5,23 @@ Never imported by the package itself: asked for by name when it is wanted.
 
 from __future__ import annotations
 
-from typing import Any, NamedTuple
+from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from steadypoint.kernels._eight import (
     W,
     any_less,
     compiled,
-    exponent,
     inlined,
     load,
     magnitude,
-    mantissa,
     splat,
     store,
-    times_power,
     where_le,
 )
-
-
-class Tables(NamedTuple):
-    """Structure of a circuit as integers.
-
-    Parameters
-    ----------
-    resistors, currents, hanging, bipolars, diodes : ndarray of int64
-        One row per part: rows of the state, rows of figures, slots of the matrix.
-    program, starts : ndarray of int64
-        The order of elimination, and where each pivot begins in it.
-    sizes : ndarray of int64
-        Unknowns, rows of the state, slots, rows of figures, most steps, flag for the determinant,
-        flag of an odd permutation.
-    seeds : ndarray
-        First guesses of the junctions above v_on. [V_T]
-    ties : ndarray of int64
-        Pairs (row of a tied node, source).
-    factors : ndarray
-        Factor of each tie.
-    anchors : ndarray of int64
-        Pairs (row, slot) that a minute conductance holds.
-    """
-
-    resistors: NDArray[np.int64]
-    currents: NDArray[np.int64]
-    hanging: NDArray[np.int64]
-    bipolars: NDArray[np.int64]
-    diodes: NDArray[np.int64]
-    program: NDArray[np.int64]
-    starts: NDArray[np.int64]
-    sizes: NDArray[np.int64]
-    seeds: NDArray[np.float64]
-    ties: NDArray[np.int64]
-    factors: NDArray[np.float64]
-    anchors: NDArray[np.int64]
-
-
-class Scratch(NamedTuple):
-    """Room for one group of lanes.
-
-    Parameters
-    ----------
-    p, x, v, d, A, J, F, S, y, t : ndarray, shape (rows, W)
-        Figures, state, junction voltages, their jumps, matrix, its linear part, imbalances, their
-        scale, steps, and rows for passing results.
-    """
-
-    p: NDArray[np.float64]
-    x: NDArray[np.float64]
-    v: NDArray[np.float64]
-    d: NDArray[np.float64]
-    A: NDArray[np.float64]
-    J: NDArray[np.float64]
-    F: NDArray[np.float64]
-    S: NDArray[np.float64]
-    y: NDArray[np.float64]
-    t: NDArray[np.float64]
-
-
-@inlined
-def _exp(x: Any) -> Any:
-    """Exponential to the rounding of doubles, after Cody and Waite's reduction."""
-    x = where_le(x, splat(700.0), x, splat(700.0))
-    x = where_le(splat(-700.0), x, x, splat(-700.0))
-    n = x * 1.4426950408889634 + 6755399441055744.0
-    turns = n - 6755399441055744.0
-    r = x - turns * 6.93147180369123816490e-01
-    r = r - turns * 1.90821492927058770002e-10
-    s = r * 1.6059043836821613e-10 + 2.0876756987868099e-9
-    s = s * r + 2.5052108385441720e-8
-    s = s * r + 2.7557319223985888e-7
-    s = s * r + 2.7557319223985893e-6
-    s = s * r + 2.4801587301587302e-5
-    s = s * r + 1.9841269841269841e-4
-    s = s * r + 1.3888888888888889e-3
-    s = s * r + 8.3333333333333332e-3
-    s = s * r + 4.1666666666666664e-2
-    s = s * r + 1.6666666666666666e-1
-    s = s * r + 0.5
-    s = s * r * r + r + 1.0
-    return times_power(s, n)
-
-
-@inlined
-def _log(x: Any) -> Any:
-    """Natural logarithm to nine digits: it only steers the way, never the point."""
-    m = mantissa(x)
-    h = where_le(m, splat(1.4142135623730951), splat(0.0), splat(1.0))
-    m = m * (1.0 - 0.5 * h)
-    f = (m - 1.0) / (m + 1.0)
-    q = f * f
-    s = 0.2222222222222222 + q * 0.1818181818181818
-    s = 2.0 + q * (0.6666666666666666 + q * (0.4 + q * (0.2857142857142857 + q * s)))
-    return f * s + (exponent(x) + h) * 0.6931471805599453
+from steadypoint.kernels._eight_functions import exponential, logarithm
+from steadypoint.kernels._lane_tables import Scratch, Tables
 
 
 @inlined
@@ -203,7 +106,7 @@ def _bipolars(k: Tables, s: Scratch) -> None:
         I_S, inv = load(s.p, Q[m, 6]), load(s.p, Q[m, 7])
         by, by_R = load(s.p, Q[m, 8]), load(s.p, Q[m, 9])
         inv_V_A, I_CBO, nV_T = load(s.p, Q[m, 10]), load(s.p, Q[m, 11]), load(s.p, Q[m, 21])
-        e_F, e_R = I_S * _exp(v_F * inv), I_S * _exp(v_R * inv)
+        e_F, e_R = I_S * exponential(v_F * inv), I_S * exponential(v_R * inv)
         top = load(s.t, 0)
         top = where_le(e_F, top, top, e_F)
         store(s.t, 0, where_le(e_R, top, top, e_R))
@@ -238,7 +141,7 @@ def _diodes(k: Tables, s: Scratch) -> None:
     D = k.diodes
     for m in range(len(D)):
         v, inv, leak = load(s.v, D[m, 2]), load(s.p, D[m, 4]), 1e-12 * float(D[m, 6])
-        i = load(s.p, D[m, 3]) * _exp(v * inv)
+        i = load(s.p, D[m, 3]) * exponential(v * inv)
         g = i * inv + leak
         top = load(s.t, 0)
         store(s.t, 0, where_le(i, top, top, i))
@@ -294,7 +197,7 @@ def _limit(w: Any, j: int, nV_T: Any, inv: Any, on: Any, vs: Any, ds: Any) -> No
     down = where_le(splat(-0.5), step, none, where_le(v, on - 10.0 * nV_T, none, one))
     base = where_le(one, up, where_le(v, on, on, v), v)
     ratio = (w - base) * inv
-    near = base + nV_T * _log(1.0 + where_le(splat(-0.99), ratio, ratio, splat(-0.99)))
+    near = base + nV_T * logarithm(1.0 + where_le(splat(-0.99), ratio, ratio, splat(-0.99)))
     new = where_le(one, up + down, near, w)
     store(vs, j, new)
     store(ds, j, w - new)

@@ -4,7 +4,7 @@ from steadypoint.solve._assumptions import Assumptions
 from steadypoint.solve._board import Neglect
 from steadypoint.solve._json import to_dict
 from steadypoint.solve._many import solve_many, stream_many
-from steadypoint.solve._many_points import ManyPoints, Outcome, TransistorColumns
+from steadypoint.solve._many_points import FetColumns, ManyPoints, Outcome, TransistorColumns
 from steadypoint.solve._point import (
     FetPoint,
     Model,
@@ -20,6 +20,7 @@ from steadypoint.solve._tangent import Tangent, tangent
 
 __all__ = [
     "Assumptions",
+    "FetColumns",
     "FetPoint",
     "LoadLineEnds",
     "ManyPoints",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields
 
 from steadypoint.circuit import Circuit
@@ -34,6 +35,10 @@ class Assumptions:
     threshold : float, default 10.0
         How many times larger the largest other current at a node must be for a base current to be
         left out; common practice, no source. [-]
+    budget : float, default inf
+        Largest relative error that all shortcuts together may bring into a collector current;
+        what breaks it is kept, the costliest first. ``inf`` lets the threshold stand alone, as
+        printed examples do. [-]
 
     Notes
     -----
@@ -48,6 +53,7 @@ class Assumptions:
     loading_without_V_BE: tuple[str, ...] = ()
     I_C_equals_I_E: bool = True
     threshold: float = 10.0
+    budget: float = math.inf
 
     def __post_init__(self) -> None:
         """Take a single name for a tuple of one."""

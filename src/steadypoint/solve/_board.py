@@ -10,7 +10,9 @@ The rule, in the order in which it is applied (``docs/solving.md`` has it with i
 4. The current of a chain of resistors from a node with a collector or emitter to a node with a base
    is left out of the current sum of the former, when the largest other current there is at least
    ten times as large; it is kept at the base.
-5. The regions are proved again with the board's own numbers.
+5. With a budget, what would bring a larger error into a collector current, all shortcuts together,
+   is taken back, the costliest first; I_E = I_C goes last.
+6. The regions are proved again with the board's own numbers.
 
 Nodes that a voltage source ties to ground need no sum, so nothing is left out there.
 """
@@ -72,6 +74,8 @@ class BoardFound:
     laws: tuple[Follow, ...]
     found: Found
     neglects: tuple[Neglect, ...]
+    exact: Piece
+    assumptions: Assumptions
 
 
 def solve_board(
@@ -99,6 +103,49 @@ def solve_board(
     NoSolutionError
         When no combination of regions is consistent.
     """
+    board = _by_the_rule(net, temperature, assumptions, exact)
+    while (worst := _largest_error(board)) > assumptions.budget:
+        for choices in _more_kept(board):
+            tries = (_by_the_rule(net, temperature, a, exact) for a in choices)
+            cheaper = [t for t in tries if _largest_error(t) < worst]
+            if cheaper:
+                board = min(cheaper, key=_largest_error)
+                break
+        else:
+            break
+    return board
+
+
+def _more_kept(board: BoardFound) -> tuple[list[Assumptions], list[Assumptions]]:
+    """The assumptions with one more transistor's base current kept, and with I_E apart from I_C."""
+    assumed = board.assumptions
+    free = dict.fromkeys(n.transistor for n in board.neglects if n.kind in ("base", "chain"))
+    kept = [
+        replace(assumed, loaded=(*assumed.loaded, name))
+        for name in free
+        if not assumed.holds("unloaded", name)
+    ]
+    last = [replace(assumed, I_C_equals_I_E=False)] if assumed.I_C_equals_I_E else []
+    return kept, last
+
+
+def _largest_error(board: BoardFound) -> float:
+    """Largest relative error in the collector current of an active transistor. [-]"""
+    errors = [0.0]
+    tab, exact = board.tab, board.exact
+    for k in range(len(tab.network.bipolars)):
+        column = tab.first + 2 * k
+        true, found = float(exact.x[column]), float(board.found.piece.x[column])
+        active = exact.state[2 * k] and not exact.state[2 * k + 1]
+        if active and abs(true) > NO_CURRENT:
+            errors.append(abs(found / true - 1.0))
+    return max(errors)
+
+
+def _by_the_rule(
+    net: Network, temperature: float, assumptions: Assumptions, exact: Found | None
+) -> BoardFound:
+    """The board's point by the rule of the threshold alone."""
     net = _with_infinite_beta(net, assumptions)
     tab = tableau(net, junctions_of(net))
     laws = logarithmic_laws(tab, temperature)
@@ -110,7 +157,7 @@ def solve_board(
     tab.edits, tab.equal = tuple(edits), frozenset(equal)
     _fix_base_currents(tab, exact.piece, assumptions)
     found = search(tab, laws, iter((start_state(tab),)), start=exact.piece.state, only=True)
-    return BoardFound(tab, laws, found, tuple(neglects))
+    return BoardFound(tab, laws, found, tuple(neglects), exact.piece, assumptions)
 
 
 def _with_infinite_beta(net: Network, assumptions: Assumptions) -> Network:

@@ -1,10 +1,10 @@
-"""The ``device`` rung: exponential junctions, solved by Newton's method with three fallbacks."""
+"""The ``device`` rung: exponential junctions, solved by Newton's method with four fallbacks."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
@@ -13,12 +13,13 @@ from steadypoint.errors import ConvergenceError
 from steadypoint.solve._fet_law import junction_currents, junctions_of_fets, with_junctions
 from steadypoint.solve._fets import region_of
 from steadypoint.solve._network import Network
-from steadypoint.solve._newton import Laws, Trial, cold, device_currents, laws_of, newton, scaled
+from steadypoint.solve._newton import Laws, Trial, cold, device_currents, laws_of, newton
 from steadypoint.solve._plan import Plan, plan_of
 from steadypoint.solve._point import Region
 from steadypoint.solve._report import Raw
 from steadypoint.solve._solution import Method
 from steadypoint.solve._tableau import FloatArray
+from steadypoint.solve._ways import settle, step_bulk, step_conductance, step_sources
 
 CONDUCTING_CURRENT: Final = 1e-8
 """A junction conducts when its exponential current passes this. [A]"""
@@ -73,6 +74,7 @@ def solve_device(
         (Method.SOURCES, lambda: step_sources(plan, laws)),
         (Method.CONDUCTANCE, lambda: step_conductance(plan, laws, net)),
         (Method.SETTLING, lambda: settle(plan, laws)),
+        (Method.BULK, lambda: step_bulk(plan, laws, net, temperature, junctions)),
     )
     steps, trial = 0, None
     for method, way in ways[:1] if only_newton else ways:
@@ -98,79 +100,6 @@ def unsettled(net: Network, trial: Trial | None, steps: int) -> str:
         f"The device model did not settle within {steps} steps: {part} would not come to rest. "
         f"Check whether anything limits the current through {part}."
     )
-
-
-def _rest(plan: Plan, laws: Laws) -> Trial:
-    """The point without supplies: everything at zero."""
-    v = [-float(o) for o in laws.offset]  # at the ends of channels the offset is zero
-    return Trial(np.zeros(plan.R.shape[0]), np.zeros(len(plan.floating)), v)
-
-
-def step_sources(plan: Plan, laws: Laws) -> Trial:
-    """Raise all sources from zero, with steps as long as Newton's method stays quick."""
-    at, share, stride, steps = _rest(plan, laws), 0.0, 0.05, 0
-    while steps < 4000:
-        goal = min(1.0, share + stride)
-        trial = newton(plan, scaled(laws, goal), at, most=40)
-        steps += trial.steps
-        if trial.settled:
-            share, at = goal, trial
-            if share >= 1.0:
-                return replace(trial, steps=steps)
-            stride *= 2.0 if trial.steps < 12 else 1.3
-        else:
-            stride *= 0.25
-            if stride < 1e-7:
-                return replace(trial, steps=steps)
-    return replace(at, settled=False, steps=steps)
-
-
-def step_conductance(plan: Plan, laws: Laws, net: Network) -> Trial:
-    """Hold every node to ground by a conductance and take that away in steps."""
-    guess = cold(plan, laws, net)
-    at, extra, factor, steps, begun = guess, 1.0, 10.0, 0, False
-    while steps < 8000:
-        at.V[:] = 0.0
-        trial = newton(plan, laws, at, extra=extra, most=40)
-        steps += trial.steps
-        if trial.settled:
-            begun, good = True, extra
-            if extra < 1e-16:
-                last = newton(plan, laws, trial, most=60)
-                return replace(last, steps=steps + last.steps)
-            factor = min(factor * 1.5, 100.0)
-            at, extra = trial, good / factor
-        elif not begun:
-            extra *= 100.0
-            at = cold(plan, laws, net)
-            if extra > 1e9:
-                return replace(trial, steps=steps)
-        else:
-            factor = math.sqrt(factor)
-            if factor < 1.0001:
-                return replace(trial, steps=steps)
-            extra = good / factor
-    return replace(at, settled=False, steps=steps)
-
-
-def settle(plan: Plan, laws: Laws) -> Trial:
-    """Let every node creep from zero, tied to its last voltage by a shrinking conductance."""
-    at, extra, steps = _rest(plan, laws), 1e-2, 0
-    trial = at
-    while steps < 6000:
-        trial = newton(plan, laws, at, extra=extra, most=15)
-        steps += trial.steps
-        if trial.settled:
-            at = trial
-            extra *= 0.4 if trial.steps < 6 else 0.8
-            if extra < 1e-17:
-                last = newton(plan, laws, trial, most=60)
-                return replace(last, steps=steps + last.steps)
-        else:
-            extra *= 8.0
-            if extra > 1e12:
-                break
-    return replace(trial, settled=False, steps=steps)
 
 
 def regions_of_device(net: Network, laws: Laws, v: list[float]) -> Iterator[Region]:

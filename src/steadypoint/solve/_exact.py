@@ -20,10 +20,19 @@ from steadypoint.solve._exact_states import flipped, start_state
 from steadypoint.solve._path import follow_sources
 from steadypoint.solve._pieces import Follow, Piece, State, solve_piece, solve_pieces
 from steadypoint.solve._screen import plausible, plausible_near
-from steadypoint.solve._tableau import Tableau
+from steadypoint.solve._tableau import FloatArray, Tableau
 
 SWAPS: Final = 60
 """Swaps before the search gives up walking and enumerates. [-]"""
+
+SAME_VOLTAGE: Final = 1e-6
+"""Node voltages of one point agree to this. [V]"""
+
+SAME_CURRENT: Final = 1e-9
+"""Currents of one point agree to this share of the largest. [-]"""
+
+LEAK_CURRENT: Final = 1e-12
+"""Currents below this come of the leaks that fix floating nodes. [A]"""
 
 TRIED: Final = 2000
 """Largest number of combinations that the enumeration tries. [-]"""
@@ -165,15 +174,34 @@ def _others(
     tab: Tableau, laws: tuple[Follow, ...], piece: Piece, exhaustive: bool
 ) -> tuple[tuple[Piece, ...], int]:
     """Further consistent combinations that are other points than this one."""
-    n = len(tab.network.names)
     found: list[Piece] = []
     near, looked_at = _near(tab, laws, piece, exhaustive)
     for state in near:
         for other in solve_pieces(tab, state, laws):
-            known = [piece, *found]
-            if all(np.abs(other.x[:n] - k.x[:n]).max(initial=0.0) > 1e-6 for k in known):
+            if all(_differ(tab, other, known) for known in (piece, *found)):
                 found.append(other)
     return tuple(found), looked_at
+
+
+def _differ(tab: Tableau, one: Piece, other: Piece) -> bool:
+    """Whether two consistent pieces are two points: their voltages differ, and so do currents.
+
+    Between blocking junctions a node floats within a range: all of it is one point, whose currents
+    are the same.
+    """
+    n = len(tab.network.names)
+    if np.abs(one.x[:n] - other.x[:n]).max(initial=0.0) <= SAME_VOLTAGE:
+        return False
+    i, j = _currents(tab, one), _currents(tab, other)
+    largest = max(np.abs(i).max(initial=0.0), np.abs(j).max(initial=0.0))
+    return bool(np.abs(i - j).max(initial=0.0) > SAME_CURRENT * largest + LEAK_CURRENT)
+
+
+def _currents(tab: Tableau, piece: Piece) -> FloatArray:
+    """Currents of sources, junctions and resistors. [A]"""
+    V = np.append(piece.x[: len(tab.network.names)], 0.0)
+    resistors = [(V[r.start] - V[r.end]) / r.value for r in tab.network.resistors]
+    return np.concatenate([piece.x[len(V) - 1 :], resistors])
 
 
 def _near(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from steadypoint.devices import ZENER_TEST_CURRENT, DiodeData, FetModel
 from steadypoint.solve._network import Diode, Fet, Network
@@ -98,17 +99,19 @@ def junctions_of_fets(net: Network) -> tuple[Diode, ...]:
     return tuple(out)
 
 
-def junction_currents(net: Network, extra: list[float]) -> tuple[list[float], list[float]]:
+def junction_currents(net: Network, extra: list[Any]) -> tuple[list[Any], list[Any]]:
     """Currents that the junctions beside the channels add into drain and gate. [A]
 
     Parameters
     ----------
     net : Network
         The network.
-    extra : list of float
+    extra : list of float or ndarray
         Current of each junction from anode to cathode. [A]
     """
-    drain, gate, at = [], [], 0
+    drain: list[Any] = []
+    gate: list[Any] = []
+    at = 0
     for f in net.fets:
         if f.data.junction:
             to_source, to_drain = extra[at], extra[at + 1]

@@ -14,7 +14,7 @@ from steadypoint.solve._lane_plan import Ends, Lanes
 from steadypoint.solve._lu_plan import LuPlan
 
 if TYPE_CHECKING:
-    from steadypoint.kernels._lane_kernel import Tables
+    from steadypoint.kernels._lane_tables import Tables
 
 FAST_STEPS = 16
 """Steps after which a set goes to the lanes without compiled code. [-]"""
@@ -38,7 +38,7 @@ def tables_of(lanes: Lanes) -> Tables:
     -------
     Tables
     """
-    from steadypoint.kernels._lane_kernel import Tables
+    from steadypoint.kernels._lane_tables import Tables
 
     N, layout, slots = lanes.N, lanes.layout, lanes.lu.slots
     spare = len(slots)

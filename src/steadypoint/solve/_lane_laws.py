@@ -87,6 +87,25 @@ class LaneLaws:
         e_F += e_R
         return I_C, e_F, (g_F, d_r, g_b, back)
 
+    def channel(
+        self, k: int, v_GS: FloatArray, v_GD: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """I_D of an n-channel and its slopes against both ends; see ``channel_current``. [A, S]"""
+        P, layout = self.P, self.layout
+        K, opens, modulation = (
+            P[first + k] for first in (layout.K, layout.V_GS_th, layout.inv_V_A_channel)
+        )
+        a, b = np.maximum(v_GS - opens, 0.0), np.maximum(v_GD - opens, 0.0)
+        v_DS = v_GS - v_GD
+        plain = K * (a * a - b * b)
+        stretch = 1.0 + modulation * np.abs(v_DS)
+        longer = plain * modulation * np.where(v_DS >= 0.0, 1.0, -1.0)
+        return (
+            plain * stretch,
+            2.0 * K * a * stretch + longer,
+            -2.0 * K * b * stretch - longer,
+        )
+
     def region(self, k: int, v_F: FloatArray, v_R: FloatArray) -> NDArray[np.uint8]:
         """Codes of the regions, by the rule of the single solver."""
         P, layout = self.P, self.layout

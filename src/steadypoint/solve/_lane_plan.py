@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from steadypoint.solve._fet_law import with_junctions
 from steadypoint.solve._lu_plan import LuPlan, lu_plan
 from steadypoint.solve._many_settings import Layout, layout_of
 from steadypoint.solve._network import Network
@@ -42,10 +43,14 @@ class Lanes:
         Ends and index of each hanging source.
     bipolars : tuple of (int, int, int, int)
         Rows of collector, base, emitter, and the sign.
+    channels : tuple of (int, int, int, int)
+        Rows of drain, gate, source, and the sign; the junction voltages of their source and drain
+        ends come behind those of the junctions.
     anchors : tuple of int
         Rows that a minute conductance holds, because no direct current reaches them.
     seeds : tuple of float
-        Junction voltages of the first guess, counted from v_on. [V_T]
+        Junction voltages of the first guess, counted from v_on, and those of the ends of channels,
+        counted from V_GS_th. [V_T, V]
     guard : bool
         Whether the sign of the determinant is watched.
     """
@@ -63,6 +68,7 @@ class Lanes:
     junctions: tuple[Ends, ...]
     diodes: tuple[Ends, ...]
     breaks: tuple[int, ...]
+    channels: tuple[tuple[int, int, int, int], ...]
     anchors: tuple[int, ...]
     seeds: tuple[float, ...]
     guard: bool
@@ -92,7 +98,7 @@ def lanes_of(net: Network, laws: Laws, trial: Trial, *, several: bool) -> Lanes:
     -------
     Lanes
     """
-    plan, s = plan_of(net), structure_of(net)
+    plan, s = plan_of(net), structure_of(with_junctions(net))
     nf, N = len(plan.free), len(plan.free) + len(plan.floating)
     at = {int(node): i for i, node in enumerate(plan.free)}
     at |= {int(node): N + i for i, node in enumerate(plan.tied)}
@@ -106,8 +112,8 @@ def lanes_of(net: Network, laws: Laws, trial: Trial, *, several: bool) -> Lanes:
     minus = [int(i) if int(i) < ground else -1 for i in plan.minus]
     v = cold(plan, laws, net).v if several else trial.v
     q = len(net.bipolars)
-    law = [j // 2 if j < 2 * q else j - q for j in range(len(v))]
-    on = laws.v_on
+    exponential, on = len(laws.I_S), laws.v_on
+    opens = [law.V_GS_th for law in laws.channels for _ in range(2)]
     return Lanes(
         net=net,
         layout=layout_of(net),
@@ -122,12 +128,16 @@ def lanes_of(net: Network, laws: Laws, trial: Trial, *, several: bool) -> Lanes:
         currents=ends(s.currents),
         hanging=tuple((*ends([s.voltages[int(i)]])[0], int(i)) for i in plan.floating),
         bipolars=tuple((at[c], at[b], at[e], sign) for c, b, e, sign in s.bipolars),
-        junctions=ends(zip(plus, minus, strict=True)),
+        junctions=ends(zip(plus[:exponential], minus[:exponential], strict=True)),
         diodes=ends((a, k) for a, k, _ in s.diodes),
         breaks=tuple(k for k, way in laws.diode_of if way < 0),
+        channels=tuple((at[d], at[g], at[e], sign) for d, g, e, sign in s.fets),
         anchors=tuple(i for i in range(nf) if plan.base[i, i]),
-        seeds=tuple((v[j] - on[j]) / laws.nV_T[j] for j in range(len(law))),
-        guard=q > 1,
+        seeds=(
+            *((v[j] - on[j]) / laws.nV_T[j] for j in range(exponential)),
+            *(a - b for a, b in zip(v[exponential:], opens, strict=True)),
+        ),
+        guard=q + len(net.fets) > 1,
     )
 
 

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from steadypoint.solve._lane_laws import LaneLaws
 from steadypoint.solve._lane_plan import Ends, Lanes
-from steadypoint.solve._newton import FLOOR, JUNCTION_LEAK, RELATIVE, ROUNDING
+from steadypoint.solve._newton import FLOOR, GATE_STEP, JUNCTION_LEAK, RELATIVE, ROUNDING
 from steadypoint.solve._tableau import FloatArray
 
 PATIENT: Final = 6
@@ -95,6 +95,10 @@ class Step:
         first = len(lanes.junctions) - len(lanes.breaks)
         for m in range(len(lanes.breaks)):
             w[first + m] -= P[lanes.layout.V_Z + m]
+        at = len(lanes.junctions)
+        for k, (d, g, s, sign) in enumerate(lanes.channels):
+            w[at + 2 * k] = sign * (x[g] - x[s])
+            w[at + 2 * k + 1] = sign * (x[g] - x[d])
         return w
 
     def jump_from_state(self) -> None:
@@ -107,13 +111,17 @@ class Step:
         lanes, P, v = self.lanes, self.block.P, self.block.v
         w, q, layout = self.wanted(), len(lanes.bipolars), lanes.layout
         held = np.zeros(v.shape[1], dtype=bool)
-        for j in range(len(v)):
+        for j in range(len(lanes.junctions)):
             law = j // 2 if j < 2 * q else j - q
             at = _limit_row(
                 w[j], v[j], P[layout.nV_T + law], P[layout.inv + law], P[layout.v_on + law]
             )
             if at is not None:
                 held[at] = True
+        for j in range(len(lanes.junctions), len(v)):
+            near = np.clip(w[j], v[j] - GATE_STEP, v[j] + GATE_STEP)
+            held |= near != w[j]
+            np.copyto(v[j], near)
         self.limited = held if held.any() else None
         if self.limited is not None:
             np.subtract(w, v, out=self.jump)
@@ -141,6 +149,8 @@ class Step:
             self._bipolar(k)
         for k in range(len(lanes.junctions) - 2 * len(lanes.bipolars)):
             self._diode(k)
+        for k in range(len(lanes.channels)):
+            self._channel(k)
 
     def _leaves(self, a: int, b: int, i: FloatArray) -> None:
         """Count a current that leaves node a for node b; ``i`` is used up."""
@@ -211,6 +221,16 @@ class Step:
         self._stamp(self.A, (a, b), (a, b), g)
         self._leaves(a, b, i)
 
+    def _channel(self, k: int) -> None:
+        d, g, s, sign = self.lanes.channels[k]
+        j = len(self.lanes.junctions) + 2 * k
+        I_D, by_source, by_drain = self.laws.channel(k, self.block.v[j], self.block.v[j + 1])
+        if self.limited is not None:
+            I_D += by_source * self.jump[j] + by_drain * self.jump[j + 1]
+        self._stamp(self.A, (d, s), (g, s), by_source)
+        self._stamp(self.A, (d, s), (g, d), by_drain)
+        self._leaves(d, s, sign * I_D)
+
     def accepted(self) -> NDArray[np.bool_] | None:
         """Sets whose every node balances and of which no junction was limited; None if none."""
         lanes, F, S = self.lanes, self.F, self.S
@@ -256,6 +276,12 @@ class Step:
             a, b = lanes.junctions[j]
             for node in (n for n in (a, b) if n < lanes.N):
                 E[node] += g * (x[a] + x[b])
+        for k, (d, gate, e, _) in enumerate(lanes.channels):
+            j = len(lanes.junctions) + 2 * k
+            _, by_source, by_drain = self.laws.channel(k, self.block.v[j], self.block.v[j + 1])
+            steep = (np.abs(by_source) + np.abs(by_drain)) * (x[d] + x[gate] + x[e])
+            for node in (n for n in (d, e) if n < lanes.N):
+                E[node] += steep
         ok = np.ones(F.shape[1], dtype=bool) if self.limited is None else ~self.limited
         for i in range(nf):
             bound = S[i] * RELATIVE + E[i] * ROUNDING + FLOOR

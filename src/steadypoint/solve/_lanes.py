@@ -13,6 +13,7 @@ from steadypoint.solve._lane_laws import LaneLaws
 from steadypoint.solve._lane_plan import Lanes
 from steadypoint.solve._lane_step import Block, Step, joined
 from steadypoint.solve._lu_plan import solve_rows, turned
+from steadypoint.solve._many_fets import fet_rows
 from steadypoint.solve._many_settings import Figures, rows_of
 from steadypoint.solve._tableau import FloatArray
 
@@ -30,12 +31,15 @@ def first_block(lanes: Lanes, P: FloatArray, index: NDArray[np.intp]) -> Block:
     for row, shares in lanes.tied:
         for k, factor in shares:
             x[row] += factor * P[layout.voltages + k]
-    v = np.empty((len(lanes.junctions), n))
+    v = np.empty((len(lanes.seeds), n))
     q = len(lanes.bipolars)
-    for j, seed in enumerate(lanes.seeds):
+    count = len(lanes.junctions)
+    for j, seed in enumerate(lanes.seeds[:count]):
         law = j // 2 if j < 2 * q else j - q
         np.multiply(P[layout.nV_T + law], seed, out=v[j])
         v[j] += P[layout.v_on + law]
+    for m, seed in enumerate(lanes.seeds[count:]):
+        np.add(P[layout.V_GS_th + m // 2], seed, out=v[count + m])
     return Block(P, x, v, index, np.zeros(n, dtype=np.int32))
 
 
@@ -108,16 +112,17 @@ def solve_lanes(lanes: Lanes, figures: Figures, n: int, *, fast: bool = False) -
     n : int
         Sets. [-]
     fast : bool, default False
-        Whether compiled lanes go first.
+        Whether compiled lanes go first; they know no channels.
 
     Returns
     -------
     Found
     """
     P = rows_of(figures, lanes.layout, n)
+    fet_rows(figures, lanes.layout, P)
     found = Found(np.zeros((lanes.rows, n)), np.full(n, -1, dtype=np.int32), P)
     left = np.arange(n)
-    if fast:
+    if fast and not lanes.channels:
         from steadypoint.kernels._lane_kernel import solve_groups
 
         with np.errstate(all="ignore"):

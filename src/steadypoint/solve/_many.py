@@ -8,7 +8,7 @@ from concurrent.futures import Executor, Future
 from dataclasses import replace
 from typing import Any, Final
 
-from steadypoint.circuit import Circuit, Kind
+from steadypoint.circuit import Circuit
 from steadypoint.errors import CircuitError
 from steadypoint.solve._lane_fast import installed
 from steadypoint.solve._many_chunk import Job, checked_values, solve_chunk
@@ -186,12 +186,6 @@ def _stream(
     executor: Executor | None,
     fast: bool | None,
 ) -> Generator[ManyPoints, None, None]:
-    for part in circuit.transistors:
-        if part.kind not in (Kind.NPN, Kind.PNP):
-            raise CircuitError(
-                f"{part.name} is {part.kind.spoken}; bulk solutions cover bipolar "
-                "transistors only. Solve its value sets one by one."
-            )
     refuse_stuck_currents(network(circuit))  # before anything is drawn
     T = _temperature(circuit, temperature)
     if chunk < 1:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from functools import lru_cache
 from typing import Any
 
@@ -15,12 +15,15 @@ from steadypoint.errors import CircuitError, ConvergenceError, SolveError, Stead
 from steadypoint.solve._device import solve_device
 from steadypoint.solve._lane_plan import Lanes, lanes_of
 from steadypoint.solve._lanes import Found, outputs, solve_lanes
+from steadypoint.solve._many_fets import fet_columns
 from steadypoint.solve._many_points import (
     MOST_REASONS,
     REGIONS,
+    FetColumns,
     ManyPoints,
     Outcome,
     TransistorColumns,
+    empty_columns,
 )
 from steadypoint.solve._many_settings import (
     TEMPERATURE,
@@ -208,6 +211,7 @@ def _points(job: Job, lanes: Lanes, found: Found) -> ManyPoints:
         outcome,
         np.maximum(found.steps, 0),
         {},
+        fets=fet_columns(lanes, found.P, x),
     )
 
 
@@ -217,15 +221,11 @@ def _empty(job: Job, n: int) -> ManyPoints:
         job.circuit,
         job.start,
         {name: np.zeros(n) for name in job.circuit.nodes},
-        {
-            t.name: TransistorColumns(
-                np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n), np.zeros(n, np.uint8)
-            )
-            for t in job.circuit.transistors
-        },
+        {t.name: empty_columns(TransistorColumns, n) for t in job.circuit.transistors},
         np.full(n, Outcome.NOT_SETTLED, dtype=np.uint8),
         np.zeros(n, dtype=np.int32),
         {},
+        fets={f.name: empty_columns(FetColumns, n) for f in job.circuit.fets},
     )
 
 
@@ -258,11 +258,12 @@ def _one(job: Job, points: ManyPoints, columns: dict[str, FloatArray], at: int) 
         return str(solution.error or solution.result.value)
     for name, voltage in point.nodes.items():
         points.nodes[name][at] = voltage
-    for name, t in point.transistors.items():
-        columns_of = points.transistors[name]
-        for symbol in ("I_C", "I_B", "V_CE", "V_BE"):
-            getattr(columns_of, symbol)[at] = getattr(t, symbol)
-        columns_of.region[at] = REGIONS.index(t.region)
+    for name, t in (*point.transistors.items(), *point.fets.items()):
+        own: TransistorColumns | FetColumns
+        own = points.transistors[name] if name in points.transistors else points.fets[name]
+        for field in fields(own):
+            figure = getattr(t, field.name)
+            getattr(own, field.name)[at] = REGIONS.index(figure) if figure in REGIONS else figure
     points.steps[at] = point.steps
     return ""
 
@@ -275,7 +276,8 @@ def _without_point(points: ManyPoints) -> None:
     for name, column in points.nodes.items():
         if name != GROUND:
             column[lost] = np.nan
-    for t in points.transistors.values():
-        for column in (t.I_C, t.I_B, t.V_CE, t.V_BE):
-            column[lost] = np.nan
-        t.region[lost] = 255
+    columns: list[TransistorColumns | FetColumns]
+    columns = [*points.transistors.values(), *points.fets.values()]
+    for t in columns:
+        for field in fields(t):
+            getattr(t, field.name)[lost] = 255 if field.name == "region" else np.nan

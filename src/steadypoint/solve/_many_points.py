@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, fields
 from enum import IntEnum
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,8 +14,14 @@ from steadypoint.circuit import Circuit
 from steadypoint.solve._point import Region
 from steadypoint.solve._tableau import FloatArray
 
-REGIONS: Final = (Region.ACTIVE, Region.SATURATION, Region.CUTOFF, Region.REVERSE)
-"""Regions in the order of their codes in :class:`TransistorColumns`."""
+REGIONS: Final = (
+    Region.ACTIVE,
+    Region.SATURATION,
+    Region.CUTOFF,
+    Region.REVERSE,
+    Region.TRIODE,
+)
+"""Regions in the order of their codes in the columns."""
 
 
 class Outcome(IntEnum):
@@ -74,6 +80,33 @@ class TransistorColumns:
 
 
 @dataclass(frozen=True, slots=True)
+class FetColumns:
+    """Quiescent values of one field-effect transistor over all value sets, signs as in
+    ``FetPoint``.
+
+    Parameters
+    ----------
+    I_D, I_G : ndarray, shape (n,)
+        Currents into drain and gate. [A]
+    V_DS, V_GS : ndarray, shape (n,)
+        Drain and gate voltage against the source. [V]
+    region : ndarray of uint8, shape (n,)
+        1 saturation, 2 cutoff, 3 reverse, 4 triode; 255 where there is no point.
+    """
+
+    I_D: FloatArray
+    I_G: FloatArray
+    V_DS: FloatArray
+    V_GS: FloatArray
+    region: NDArray[np.uint8]
+
+    @property
+    def I_S(self) -> FloatArray:
+        """Currents out of the source, shape (n,). [A]"""
+        return self.I_D + self.I_G
+
+
+@dataclass(frozen=True, slots=True)
 class ManyPoints:
     """Operating points of the value sets of one circuit on the device rung.
 
@@ -86,7 +119,7 @@ class ManyPoints:
     nodes : mapping of str to ndarray, shape (n,)
         Node voltages against ground, ground included. [V]
     transistors : mapping of str to TransistorColumns
-        Transistors in the order of the sheet.
+        Bipolar transistors in the order of the sheet.
     outcome : ndarray of uint8, shape (n,)
         Codes of :class:`Outcome`.
     steps : ndarray of int32, shape (n,)
@@ -96,6 +129,8 @@ class ManyPoints:
         most a thousand are kept, ``outcome`` tells of all.
     complete : bool
         False when the run was stopped before all sets were solved.
+    fets : mapping of str to FetColumns
+        Field-effect transistors in the order of the sheet.
 
     Notes
     -----
@@ -111,6 +146,7 @@ class ManyPoints:
     steps: NDArray[np.int32]
     reasons: Mapping[int, str]
     complete: bool = True
+    fets: Mapping[str, FetColumns] = field(default_factory=dict)
 
     def __len__(self) -> int:
         """Value sets. [-]"""
@@ -147,26 +183,38 @@ def joined_points(circuit: Circuit, chunks: Sequence[ManyPoints], *, complete: b
         for at, sentence in chunk.reasons.items():
             if len(reasons) < MOST_REASONS:
                 reasons[at] = sentence
-    transistors = {part.name: _joined_columns(part.name, chunks) for part in circuit.transistors}
     return ManyPoints(
         circuit,
         chunks[0].start if chunks else 0,
         {name: column([c.nodes[name] for c in chunks]) for name in circuit.nodes},
-        transistors,
+        {
+            part.name: _joined_columns(
+                TransistorColumns, [c.transistors[part.name] for c in chunks]
+            )
+            for part in circuit.transistors
+        },
         np.concatenate([np.empty(0, np.uint8), *(c.outcome for c in chunks)]),
         np.concatenate([np.empty(0, np.int32), *(c.steps for c in chunks)]),
         reasons,
         complete,
+        {
+            part.name: _joined_columns(FetColumns, [c.fets[part.name] for c in chunks])
+            for part in circuit.fets
+        },
     )
 
 
-def _joined_columns(name: str, chunks: Sequence[ManyPoints]) -> TransistorColumns:
-    parts = [c.transistors[name] for c in chunks]
-    none = np.empty(0)
-    return TransistorColumns(
-        np.concatenate([none, *(p.I_C for p in parts)]),
-        np.concatenate([none, *(p.I_B for p in parts)]),
-        np.concatenate([none, *(p.V_CE for p in parts)]),
-        np.concatenate([none, *(p.V_BE for p in parts)]),
-        np.concatenate([np.empty(0, np.uint8), *(p.region for p in parts)]),
-    )
+C = TypeVar("C", TransistorColumns, FetColumns)
+
+
+def empty_columns(kind: type[C], n: int) -> C:
+    """Room for the columns of one transistor."""
+    names = [f.name for f in fields(kind)]
+    return kind(*(np.zeros(n, np.uint8 if name == "region" else float) for name in names))
+
+
+def _joined_columns(kind: type[C], parts: Sequence[C]) -> C:
+    """Columns of one transistor in a row."""
+    none = empty_columns(kind, 0)
+    names = [f.name for f in fields(kind)]
+    return kind(*(np.concatenate([getattr(p, name) for p in (none, *parts)]) for name in names))

@@ -29,6 +29,7 @@ from steadypoint.devices import (
     zener_drift,
 )
 from steadypoint.errors import CircuitError
+from steadypoint.solve._fet_law import junctions_of_fets, with_junctions
 from steadypoint.solve._network import _BOUNDS, _OPTION_BOUNDS, Network
 from steadypoint.solve._newton import ENTRY_CURRENT, TOP_CURRENT
 from steadypoint.solve._tableau import FloatArray
@@ -87,8 +88,10 @@ def targets(circuit: Circuit, name: str) -> tuple[Target, ...]:
         if symbol is not None:
             return (Target(owner, symbol),)
     elif not word:
-        junctions = (Kind.NPN, Kind.PNP, Kind.DIODE, Kind.ZENER)
-        found = [(p.name, find_option(p.kind, name)) for p in circuit.parts if p.kind in junctions]
+        owners = [
+            p for p in circuit.parts if p.kind.is_transistor or p.kind in (Kind.DIODE, Kind.ZENER)
+        ]
+        found = [(p.name, find_option(p.kind, name)) for p in owners]
         if any(symbol for _, symbol in found):
             return tuple(Target(owner, symbol) for owner, symbol in found if symbol)
     apply_setting(circuit, f"{name}=1")  # raises with the sentence for this name
@@ -150,8 +153,8 @@ def stated_circuit(circuit: Circuit, names: Iterable[str]) -> Circuit:
 class Layout:
     """Where the figures of a network stand in the rows of a block.
 
-    Laws come as transistors, diodes, breakdowns; each has one row of ``I_S``, ``nV_T``, its
-    reciprocal ``inv`` and ``v_on``, the voltage at 100 µA.
+    Laws come as transistors, diodes (those beside channels last), breakdowns; each has one row of
+    ``I_S``, ``nV_T``, its reciprocal ``inv`` and ``v_on``, the voltage at 100 µA.
     """
 
     g: int
@@ -168,6 +171,9 @@ class Layout:
     V_Z: int
     rest: int
     V_CE_sat: int
+    K: int
+    V_GS_th: int
+    inv_V_A_channel: int
     size: int
 
 
@@ -175,9 +181,10 @@ def layout_of(net: Network) -> Layout:
     """Rows of a network."""
     q = len(net.bipolars)
     breaking = sum(1 for d in net.diodes if math.isfinite(d.data.V_Z))
-    laws = q + len(net.diodes) + breaking
+    laws = q + len(with_junctions(net).diodes) + breaking
     counts = [len(net.resistors), len(net.currents), len(net.voltages)]
     counts += [laws] * 4 + [q] * 4 + [breaking] * 2 + [q]
+    counts += [len(net.fets)] * 3
     starts = np.concatenate([[0], np.cumsum(counts)]).tolist()
     return Layout(*(int(s) for s in starts))
 
@@ -311,6 +318,8 @@ def _junction_rows(figures: Figures, layout: Layout, P: FloatArray) -> None:
         n = figures.option(d.name, "n", 1.0)
         I_S = figures.saturation_current(d.name, "V_F", DEFAULT_V_F)
         laws.append((I_S * np.exp(exponent / n), n * V_T))
+    for d in junctions_of_fets(net):
+        laws.append((d.data.I_S * np.exp(exponent / d.data.n), d.data.n * V_T))
     breaking = [d for d in net.diodes if math.isfinite(d.data.V_Z)]
     for m, d in enumerate(breaking):
         I_Z = figures.option(d.name, "I_Z", d.data.I_Z)

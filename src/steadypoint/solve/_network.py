@@ -49,6 +49,9 @@ _OPTION_BOUNDS: Final[dict[str, tuple[float, float]]] = {
     "I_DSS": (1e-12, 1e3),
     "K": (1e-12, 1e4),
     "lambda": (0.0, 10.0),
+    "B": (1.0, 1e5),
+    "TCR": (-5e-3, 1e-2),
+    "S_Z": (-10.0, 10.0),
     "R_thJA": (1e-6, 1e6),
     "T_J_max": (200.0, 1e3),
 }
@@ -177,8 +180,9 @@ def network(circuit: Circuit, temperature: float = NOMINAL_TEMPERATURE) -> Netwo
     bipolars: list[Bipolar] = []
     diodes: list[Diode] = []
     fets: list[Fet] = []
-    for part in at_temperature(circuit, temperature).parts:
+    for part in circuit.parts:
         _check_options(part)
+    for part in at_temperature(circuit, temperature).parts:
         at = [index[n] for n in part.nodes]
         if part.kind.is_bipolar:
             bipolars.append(_bipolar(part, at))

@@ -27,6 +27,7 @@ class Method(StrEnum):
     SOURCES = "source stepping"
     CONDUCTANCE = "conductance stepping"
     SETTLING = "settling in pseudo-time"
+    BULK = "bulk resistances taken away"
 
 
 @dataclass(frozen=True, slots=True)

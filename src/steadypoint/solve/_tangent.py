@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from steadypoint.circuit import Circuit
+from steadypoint.circuit import Circuit, Kind
 from steadypoint.errors import CircuitError, NoSolutionError, UnknownNameError
 from steadypoint.solve._exact import search
 from steadypoint.solve._network import Fet, network
@@ -83,7 +83,8 @@ class Tangent:
         if name in fets:
             return self._reading(self._solved(self._fet_side(fets[name], symbol)))
         found = stamp(self.tab, self.piece.state, name, symbol)
-        right = found.slope * (found.w - found.u * float(found.v @ self.piece.x))
+        slope = found.slope * (1.0 if symbol else self._per_stated(name))
+        right = slope * (found.w - found.u * float(found.v @ self.piece.x))
         shift = self._reading(self._solved(right))
         for k, q in enumerate(self.tab.network.bipolars):
             if q.name != name:
@@ -95,6 +96,13 @@ class Tangent:
                 shift[f"{name}.I_C"] += q.sign
                 shift[f"{name}.I_B"] -= q.sign
         return shift
+
+    def _per_stated(self, name: str) -> float:
+        """Resistance at the temperature over the stated one, 1 for other parts. [-]"""
+        stated = self.circuit.part(name).value
+        there = [r.value for r in self.tab.network.resistors if r.name == name]
+        kind = self.circuit.part(name).kind
+        return there[0] / stated.value if kind is Kind.RESISTOR and there and stated else 1.0
 
     def return_ratio(self, transistor: str) -> float:
         """Return ratio of an active transistor's collector current, broken at its gain.
@@ -244,11 +252,11 @@ def tangent(circuit: Circuit, *, temperature: float | None = None) -> Tangent:
     >>> law.return_ratio("Q1") > 10
     True
     """
-    net = network(circuit)
+    T = _temperature(circuit, temperature)
+    net = network(circuit, T)
     if not net.bipolars and not net.fets:
         raise CircuitError("The circuit has no transistor and therefore no operating point.")
     refuse_stuck_currents(net)
-    T = _temperature(circuit, temperature)
     tab = tableau(net, junctions_of(net))
     laws = logarithmic_laws(tab, T)
     piece = search(tab, laws, device_seeds(tab, net, T)).piece

@@ -8,7 +8,8 @@ from typing import Final
 
 from steadypoint.circuit import GROUND, Kind, Part
 from steadypoint.solve._network import Network
-from steadypoint.solve._point import FetPoint, OperatingPoint, Region, TransistorPoint
+from steadypoint.solve._newton import TOP_CURRENT
+from steadypoint.solve._point import FetPoint, Model, OperatingPoint, Region, TransistorPoint
 from steadypoint.solve._shared_tail import shared_tails
 from steadypoint.solve._structure import floating_groups, structure_of
 from steadypoint.values import format_quantity
@@ -27,6 +28,12 @@ LARGE_CURRENT: Final = 10.0
 GATE_JUNCTION: Final = 0.5
 """Forward voltage at which a gate junction or body diode of silicon begins to conduct; common
 practice. [V]"""
+
+_SOURCES: Final = (Kind.SUPPLY, Kind.VOLTAGE_SOURCE, Kind.CURRENT_SOURCE)
+
+_NO_PREDICTION: Final = (
+    "The laws of the parts end at 1 kA, and nothing else limits this current: it is no prediction."
+)
 
 REVERSED_VOLTAGE: Final = 0.5
 """Reverse voltage above which an electrolytic capacitor is in danger; common practice. [V]"""
@@ -92,12 +99,17 @@ def _large_currents(point: OperatingPoint) -> Iterator[str]:
     currents = {n: abs(p.I) for n, p in point.parts.items()}
     currents |= {n: max(abs(t.I_C), abs(t.I_E)) for n, t in point.transistors.items()}
     currents |= {n: max(abs(f.I_D), abs(f.I_S)) for n, f in point.fets.items()}
-    name = max(currents, key=lambda n: currents[n], default="")
-    if name and currents[name] > LARGE_CURRENT:
-        yield (
-            f"{name} carries {_amperes(currents[name])}, far beyond what a small circuit stands. "
-            "Limit the current by a resistor before anything is switched on."
-        )
+    large = [n for n in currents if currents[n] > LARGE_CURRENT]
+    if not large:
+        return
+    sources = {p.name for p in point.circuit.parts if p.kind in _SOURCES}
+    name = max(large, key=lambda n: (n not in sources, currents[n]))
+    beyond = point.model is Model.DEVICE and currents[name] > TOP_CURRENT
+    yield (
+        f"{name} carries {_amperes(currents[name])}, far beyond what a small circuit stands. "
+        "Limit the current by a resistor before anything is switched on."
+        + (f" {_NO_PREDICTION}" if beyond else "")
+    )
 
 
 def _capacitors(point: OperatingPoint) -> Iterator[str]:

@@ -8,21 +8,19 @@ from typing import Final
 
 from steadypoint.circuit import Circuit
 from steadypoint.errors import QuantityError
-from steadypoint.solve import Model, OperatingPoint, Region, operating_point
+from steadypoint.solve import Model, OperatingPoint, operating_point
 from steadypoint.spread._changes import Change, read_changes
-from steadypoint.spread._readings import Reading, reading, usual_readings
+from steadypoint.spread._readings import (
+    Reading,
+    reading,
+    region_word,
+    regions_at,
+    usual_readings,
+)
 from steadypoint.values import format_quantity
 
 STANDS: Final = 5e-4
 """Relative change below which a quantity stands still. [-]"""
-
-_WORDS: Final = {
-    Region.ACTIVE: "active",
-    Region.SATURATION: "saturated",
-    Region.CUTOFF: "cut off",
-    Region.REVERSE: "in reverse",
-    Region.TRIODE: "in its triode region",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,13 +98,11 @@ class BeforeAfter:
     def regions(self) -> tuple[str, ...]:
         """One sentence for each transistor: what happened to its region."""
         said = []
-        pairs = [(self.before.transistors, self.after.transistors)]
-        stages = [(n, b.region, a[n].region) for b_, a in pairs for n, b in b_.items()]
-        stages += [(n, b.region, self.after.fets[n].region) for n, b in self.before.fets.items()]
-        for name, old, new in stages:
+        after = regions_at(self.after)
+        for name, old in regions_at(self.before).items():
             fet = name in self.before.fets
-            first, second = _region(old, fet=fet), _region(new, fet=fet)
-            if old is new:
+            first, second = (region_word(region, fet=fet) for region in (old, after[name]))
+            if first == second:
                 said.append(f"{name} stays {first}.")
             else:
                 said.append(f"{name} was {first} and is {second} now.")
@@ -130,12 +126,6 @@ def in_percent(value: float) -> str:
     size = format_quantity(abs(value), "", 3, plain=True) if abs(value) < 1e3 else ""
     size = size or f"{abs(value):.0f}"
     return f"{'−' if value < 0.0 else '+'}{size} %"
-
-
-def _region(region: Region, *, fet: bool) -> str:
-    if fet and region is Region.SATURATION:
-        return "in saturation"
-    return _WORDS[region]
 
 
 def _shown(quantity: Reading) -> str:
@@ -184,9 +174,9 @@ def before_and_after(
     Examples
     --------
     >>> from steadypoint.circuit import arrangement
-    >>> result = before_and_after(arrangement("base bias").circuit, "beta x2")
+    >>> result = before_and_after(arrangement("base bias").circuit, "beta x1.5")
     >>> round(result.moved[0].percent)
-    100
+    50
     """
     made = read_changes(circuit, changes) if isinstance(changes, str) else tuple(changes)
     warm = any(change.of_temperature for change in made)

@@ -7,11 +7,19 @@ from typing import Final
 
 from steadypoint.circuit import Circuit, Kind
 from steadypoint.errors import UnknownNameError, did_you_mean
-from steadypoint.solve import OperatingPoint
+from steadypoint.solve import OperatingPoint, Region
 
 BIPOLAR: Final = {"I_C": "A", "V_CE": "V", "I_B": "A", "I_E": "A", "V_BE": "V", "P": "W"}
 FET: Final = {"I_D": "A", "V_DS": "V", "V_GS": "V", "P": "W"}
 MAGNITUDES: Final = {"V_CE": "V_EC", "V_BE": "V_EB", "V_DS": "V_SD", "V_GS": "V_SG"}
+
+_WORDS: Final = {
+    Region.ACTIVE: "active",
+    Region.SATURATION: "saturated",
+    Region.CUTOFF: "cut off",
+    Region.REVERSE: "in reverse",
+    Region.TRIODE: "in its triode region",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,3 +116,30 @@ def usual_readings(circuit: Circuit) -> tuple[Reading, ...]:
     names = [f"{p.name}.{s}" for p in circuit.transistors for s in ("I_C", "V_CE")]
     names += [f"{p.name}.{s}" for p in circuit.fets for s in ("I_D", "V_DS")]
     return tuple(reading(circuit, name) for name in names)
+
+
+def regions_at(point: OperatingPoint) -> dict[str, Region]:
+    """Region of every transistor, bipolar ones first.
+
+    Parameters
+    ----------
+    point : OperatingPoint
+        A point.
+    """
+    found = {name: stage.region for name, stage in point.transistors.items()}
+    return found | {name: stage.region for name, stage in point.fets.items()}
+
+
+def region_word(region: Region, *, fet: bool) -> str:
+    """Region as it stands after "is" in a sentence.
+
+    Parameters
+    ----------
+    region : Region
+        A region.
+    fet : bool
+        Whether it is that of a field-effect transistor, whose saturation is its normal region.
+    """
+    if fet and region is Region.SATURATION:
+        return "in saturation"
+    return _WORDS[region]

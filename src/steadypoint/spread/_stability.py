@@ -10,7 +10,7 @@ from steadypoint.derive import StabilityForms, stability_forms
 from steadypoint.devices import bipolar_data
 from steadypoint.errors import CircuitError
 from steadypoint.solve import Region, Tangent, operating_point, tangent
-from steadypoint.spread._readings import Reading, reading
+from steadypoint.spread._readings import Reading, reading, region_word
 from steadypoint.values import Quantity
 
 CAUSES: Final = {"S_ICO": "I_CBO", "S_VBE": "V_BE", "S_beta": "beta"}
@@ -96,7 +96,7 @@ class Stability:
                 f"conductance parameter move the point, and it has no S(I_CO) or S(β)."
             )
         if self.region is not Region.ACTIVE:
-            word = {"saturation": "saturated", "cutoff": "cut off"}.get(self.region, "in reverse")
+            word = region_word(self.region, fet=False)
             return f"{self.transistor} is {word}: the circuit, not its gain, sets its current."
         if not self.value or self.quantity.name != f"{self.transistor}.I_C":
             return ""

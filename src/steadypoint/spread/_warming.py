@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
-from steadypoint.circuit import Circuit, Kind
+from steadypoint.circuit import Circuit, Kind, at_temperature, follows_temperature
 from steadypoint.devices import NOMINAL_TEMPERATURE, bipolar_data, diode_data
 from steadypoint.errors import CircuitError, QuantityError, SolveError
 from steadypoint.solve import Model, operating_point, tangent
@@ -192,7 +192,7 @@ def warm_shift(
     if start == end:
         raise QuantityError("A drift needs two different temperatures, 25 and 65 °C say.")
     wanted, rules = reading(circuit, quantity), assumed or Warming()
-    base = _stated(circuit, start, rules)
+    base = at_temperature(_stated(circuit, start, rules), start)
     point, law = operating_point(base, "exact"), tangent(base)
     before = wanted.of(point)
     owner = wanted.owner if wanted.owner in point.transistors else circuit.transistors[0].name
@@ -215,6 +215,15 @@ def warm_shift(
         warm = _with(warm, symbol, steps)
         shown = steps.get(owner) or next(iter(steps.values()))
         causes.append(WarmCause(_called(symbol), unit, *shown, linear, moved))
+    hot = at_temperature(circuit, end)
+    for name in (p.name for p in circuit.parts if follows_temperature(p)):
+        ends = [one.part(name).value for one in (base, hot)]
+        old, new = (quantity.value for quantity in ends if quantity is not None)
+        linear = wanted.sign * law.by(name)[wanted.name] * (new - old)
+        moved = wanted.of(operating_point(base.with_part(hot.part(name)), "exact")) - before
+        warm = warm.with_part(hot.part(name))
+        unit = "V" if circuit.part(name).kind is Kind.ZENER else "Ω"
+        causes.append(WarmCause(name, unit, old, new, linear, moved))
     together = wanted.of(operating_point(warm, "exact")) - before
     causes.sort(key=lambda cause: -abs(cause.moved))
     device = _on_device(circuit, wanted, start, end)
@@ -287,3 +296,36 @@ def _on_device(
     except SolveError:
         return None
     return wanted.of(points[0]), wanted.of(points[1])
+
+
+def warmed_circuit(circuit: Circuit, temperature: float, rules: Warming) -> Circuit:
+    """The circuit with its drops and stated leakages carried from 25 °C to a temperature.
+
+    Parameters
+    ----------
+    circuit : Circuit
+        As stated, for 25 °C.
+    temperature : float
+        Junction temperature. [K]
+    rules : Warming
+        What warmth does; gains stay.
+    """
+    rise = temperature - NOMINAL_TEMPERATURE
+    for part in circuit.transistors:
+        data = bipolar_data(part.option)
+        changed = part
+        if data.V_BE:
+            V_BE = Quantity(data.V_BE + rules.V_BE_slope * rise, "V")
+            changed = changed.with_option("V_BE", V_BE)
+            V_CE_sat = part.option("V_CE_sat")
+            if V_CE_sat is None:
+                changed = changed.with_option("V_CE_sat", Quantity(data.V_CE_sat, "V"))
+        if data.I_CBO:
+            leakage = Quantity(rules.leakage(data.I_CBO, temperature), "A")
+            changed = changed.with_option("I_CBO", leakage)
+        circuit = circuit.with_part(changed)
+    for part in circuit.parts:
+        if part.kind in JUNCTIONS and diode_data(part.option).V_F:
+            V_F = diode_data(part.option).V_F + rules.V_BE_slope * rise
+            circuit = circuit.with_part(part.with_option("V_F", Quantity(V_F, "V")))
+    return circuit
