@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steadypoint.devices import saturation_current_at, thermal_voltage
 from steadypoint.kernels import (
@@ -40,6 +41,8 @@ SEED_CURRENT: Final = 1e-3
 RELATIVE: Final = 1e-9
 ROUNDING: Final = 8.0 * float(np.finfo(float).eps)
 FLOOR: Final = 1e-18
+Stretch = Callable[[FloatArray, NDArray[np.floating[Any]]], float]
+
 GATE_STEP: Final = 3.0
 """Longest step of the voltage at an end of a channel. [V]"""
 
@@ -243,6 +246,7 @@ def newton(
     *,
     extra: float = 0.0,
     most: int = 100,
+    stretch: Stretch | None = None,
 ) -> Trial:
     """Run Newton's method from a trial.
 
@@ -258,6 +262,8 @@ def newton(
         Conductance from every free node to its voltage in ``trial``. [S]
     most : int, default 100
         Most steps. [-]
+    stretch : callable, optional
+        Factor of each step, from the voltages of the free nodes and their step.
 
     Returns
     -------
@@ -292,6 +298,8 @@ def newton(
             y = np.linalg.solve(J, residual) if len(residual) else residual
         except np.linalg.LinAlgError:
             break
+        if stretch:
+            y *= stretch(V[free], y[:nf])
         V[free] -= y[:nf]
         hanging = hanging - y[nf:]
         if not (np.isfinite(V).all() and np.isfinite(hanging).all()):
@@ -300,6 +308,12 @@ def newton(
         v, worst = _limit(wanted, v, laws)
         jump = wanted - v
     return good or Trial(V, hanging, v, most, False, worst, sign)
+
+
+def jacobian_at(plan: Plan, laws: Laws, trial: Trial) -> FloatArray:
+    """Derivatives of the imbalances at a trial, for free nodes and hanging currents. [S, -]"""
+    _, g = device_currents(laws, trial.v)
+    return _Equations(plan, laws, trial, 0.0).jacobian(g)
 
 
 class _Equations:
