@@ -25,7 +25,7 @@ from steadypoint.solve._further import further_points, rests
 from steadypoint.solve._linear import raw_of
 from steadypoint.solve._network import Network, network
 from steadypoint.solve._newton import Trial, laws_of
-from steadypoint.solve._pieces import FORCED_VOLTAGE, Follow, Piece, logarithmic_laws
+from steadypoint.solve._pieces import FORCED_VOLTAGE, Follow, Piece, State, logarithmic_laws
 from steadypoint.solve._plan import plan_of
 from steadypoint.solve._point import Model, OperatingPoint
 from steadypoint.solve._report import operating_point_of
@@ -256,7 +256,8 @@ def _all_device_points(
     starts: list[Trial] = []
     all_regions = True
     if len(net.bipolars) + len(net.fets) > 1:
-        pieces, all_regions = _pieces(tab, logarithmic_laws(tab, T))
+        state = state_of_device(tab, net, found)
+        pieces, all_regions = _pieces(tab, logarithmic_laws(tab, T), state)
         starts = [trial_of(tab, piece, found.plan, found.laws) for piece in pieces]
     known = further_points(
         net, found.plan, found.laws, found.trial, starts, all_regions=all_regions
@@ -282,10 +283,15 @@ def _first_device_point(tab: Tableau, net: Network, T: float) -> DeviceFound:
     return solve_device(net, T, start)
 
 
-def _pieces(tab: Tableau, laws: tuple[Follow, ...]) -> tuple[tuple[Piece, ...], bool]:
-    """Consistent pieces when there are several, and whether all combinations were tried."""
+def _pieces(
+    tab: Tableau, laws: tuple[Follow, ...], state: State
+) -> tuple[tuple[Piece, ...], bool]:
+    """Consistent pieces when there are several, and whether all combinations were tried.
+
+    The search begins at the ``state`` of a point of the device model.
+    """
     try:
-        found = search(tab, laws, iter(()))
+        found = search(tab, laws, iter(()), start=state)
     except NoSolutionError:
         return (), False
     return ((found.piece, *found.others) if found.others else ()), found.exhaustive
