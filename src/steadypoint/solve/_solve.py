@@ -283,9 +283,7 @@ def _first_device_point(tab: Tableau, net: Network, T: float) -> DeviceFound:
     return solve_device(net, T, start)
 
 
-def _pieces(
-    tab: Tableau, laws: tuple[Follow, ...], state: State
-) -> tuple[tuple[Piece, ...], bool]:
+def _pieces(tab: Tableau, laws: tuple[Follow, ...], state: State) -> tuple[tuple[Piece, ...], bool]:
     """Consistent pieces when there are several, and whether all combinations were tried.
 
     The search begins at the ``state`` of a point of the device model.
