@@ -263,3 +263,36 @@ def test_self_heating_without_data_or_on_another_model_is_one_sentence(run: Run,
     said = run("point", recorder, "--model", "device", "--self-heating")
     assert_one_sentence(said, "neither the sheet nor a registered type")
     assert_one_sentence(run("point", recorder, "--self-heating"), "Choose the model device")
+
+
+LATCH = """\
+title: Doorbell memory
+VCC = 6 V
+Q1 = npn
+Q2 = npn, beta 180
+from VCC through RC1 1k2 to Q1 collector
+from VCC through RC2 820 to Q2 collector
+from Q1 collector through RB1 15k to Q2 base
+from Q2 collector through RB2 22k to Q1 base
+from Q1 emitter to ground
+from Q2 emitter to ground
+"""
+
+
+@pytest.mark.parametrize("model", ["exact", "device"])
+def test_all_points_of_a_latch_are_shown_and_the_unstable_one_is_marked(
+    run: Run, tmp_path: Path, model: str
+):
+    sheet = tmp_path / "memory.circuit"
+    sheet.write_text(LATCH, encoding="utf-8")
+    said = run("point", sheet, "--model", model)
+    assert said.code == 0
+    assert re.search(r"Node +Point 1 +Point 2 +Point 3, unstable", said.out)
+    data = json.loads(run("point", sheet, "--model", model, "--json").out)
+    assert data["stable"] is True
+    assert [p["stable"] for p in data["further_points"]] == [True, False]
+    regions = [
+        [t["region"] for t in p["transistors"].values()] for p in (data, *data["further_points"])
+    ]
+    assert sorted(regions[:2]) == [["cutoff", "saturation"], ["saturation", "cutoff"]]
+    assert regions[2] == ["active", "active"]

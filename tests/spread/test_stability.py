@@ -123,6 +123,9 @@ def test_any_quantity() -> None:
     assert found.factors["S_ICO"] < 0.0 < own.factors["S_ICO"]
     with pytest.raises(UnknownNameError, match="Q1"):
         stability(circuit, "Q7.I_C")
+    with pytest.raises(QuantityError, match="not of power"):
+        stability(circuit, "P")
+    assert set(stability(circuit, "ground")[0].factors.values()) == {0.0}
 
 
 def _amps(value: float):
@@ -166,6 +169,8 @@ def test_saturated_stage_says_so() -> None:
     assert found.forms is None
     with pytest.raises(CircuitError, match="another gain"):
         found.finite(200.0)
+    assert set(found.factors.values()) == {0.0}
+    assert "none of them moves Q1.I_C" in warm_shift(circuit).sentence
 
 
 # --- which of the three ------------------------------------------------------------------------

@@ -111,7 +111,8 @@ def _add_warming(report: Report, found: WarmShift) -> None:
     unit = found.quantity.unit
     rows = []
     for cause in found.causes:
-        share = in_percent(100.0 * cause.moved / found.before) if found.before else ""
+        relative = cause.moved / found.before if found.before else 0.0
+        share = in_percent(100.0 * relative) if abs(relative) > 1e-9 else "0 %"
         values = [_figure(v, cause.unit) for v in (cause.before, cause.after)]
         moved = [_figure(v, unit) for v in (cause.linear, cause.moved)]
         rows.append((cause.symbol, *values, *moved, share))

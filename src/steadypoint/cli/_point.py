@@ -7,6 +7,7 @@ import math
 import sys
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from steadypoint.circuit import (
     GROUND,
@@ -19,14 +20,16 @@ from steadypoint.circuit import (
 from steadypoint.cli._console import Report
 from steadypoint.cli._input import read_circuit, read_temperature
 from steadypoint.devices import NOMINAL_TEMPERATURE
+from steadypoint.errors import SolveError
 from steadypoint.solve import (
     FetPoint,
     Model,
     OperatingPoint,
     PartPoint,
     Region,
+    Solution,
     TransistorPoint,
-    operating_point,
+    solve,
     to_dict,
 )
 from steadypoint.values import format_quantity
@@ -53,16 +56,34 @@ class Asked:
 
 def show_point(sheet: str, settings: Sequence[str], asked: Asked, *, as_json: bool) -> None:
     """Solve a sheet and print its operating point."""
-    solved = operating_point(
+    solution = solve(
         read_circuit(sheet, settings),
         Model(asked.model),
         temperature=read_temperature(asked.temperature),
         self_heating=asked.self_heating,
+        throw=True,
     )
+    solved = solution.value
+    if solved is None:  # pragma: no cover  throw=True has raised
+        raise SolveError(solution.result.value)
     if as_json:
-        print_json(to_dict(solved))
+        print_json(solution_data(solution, solved))
         return
-    point_report(solved).print()
+    report = point_report(solved)
+    _add_further(report, solution)
+    report.print()
+
+
+def solution_data(solution: Solution, solved: OperatingPoint) -> dict[str, Any]:
+    """Data of the point; where there are several also ``stable`` and ``further_points``."""
+    data = to_dict(solved)
+    if not solution.others:
+        return data
+    stable, *rest = solution.stable
+    further = [
+        to_dict(p) | {"stable": rests} for p, rests in zip(solution.others, rest, strict=True)
+    ]
+    return data | {"stable": stable, "further_points": further}
 
 
 def print_json(data: object) -> None:
@@ -194,6 +215,21 @@ def level(transistor: TransistorPoint | FetPoint) -> str:
 def _add_nodes(report: Report, solved: OperatingPoint) -> None:
     rows = [(n, _with_unit(v, "V")) for n, v in solved.nodes.items() if n != GROUND]
     report.table(("Node", "Voltage"), rows, numeric=(1,))
+
+
+def _add_further(report: Report, solution: Solution) -> None:
+    """Table of all points where there are several: node voltages, a column for each."""
+    if not solution.others or solution.value is None:
+        return
+    points = (solution.value, *solution.others)
+    heads = [
+        f"Point {k}" + ("" if rests else ", unstable")
+        for k, rests in enumerate(solution.stable, start=1)
+    ]
+    nodes = [n for n in solution.value.nodes if n != GROUND]
+    rows = [(n, *(_with_unit(p.nodes[n], "V") for p in points)) for n in nodes]
+    report.say("All operating points; point 1 is the one shown above.", "bold")
+    report.table(("Node", *heads), rows, numeric=range(1, len(points) + 1))
 
 
 def _add_parts(report: Report, solved: OperatingPoint) -> None:

@@ -293,7 +293,9 @@ def _value(part: Part) -> float:
 
 
 def _check_options(part: Part) -> None:
-    for symbol, (low, high) in _OPTION_BOUNDS.items():
+    known = part.type_name or part.kind is Kind.DIODE  # to the catalogue, or by its colour
+    for symbol in _OPTION_BOUNDS if known else [name for name, _ in part.options]:
+        low, high = _OPTION_BOUNDS.get(symbol, (-math.inf, math.inf))
         value = part.option(symbol)
         if value is not None and not (low <= value <= high):
             raise CircuitError(

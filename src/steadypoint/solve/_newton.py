@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from steadypoint.devices import saturation_current_at, thermal_voltage
 from steadypoint.kernels import (
@@ -40,6 +41,8 @@ SEED_CURRENT: Final = 1e-3
 RELATIVE: Final = 1e-9
 ROUNDING: Final = 8.0 * float(np.finfo(float).eps)
 FLOOR: Final = 1e-18
+Stretch = Callable[[FloatArray, NDArray[np.floating[Any]]], float]
+
 GATE_STEP: Final = 3.0
 """Longest step of the voltage at an end of a channel. [V]"""
 
@@ -243,6 +246,7 @@ def newton(
     *,
     extra: float = 0.0,
     most: int = 100,
+    stretch: Stretch | None = None,
 ) -> Trial:
     """Run Newton's method from a trial.
 
@@ -258,6 +262,8 @@ def newton(
         Conductance from every free node to its voltage in ``trial``. [S]
     most : int, default 100
         Most steps. [-]
+    stretch : callable, optional
+        Factor of each step, from the voltages of the free nodes and their step.
 
     Returns
     -------
@@ -266,17 +272,17 @@ def newton(
         that was limited last, or -1.
     """
     equations = _Equations(plan, laws, trial, extra)
-    free, nf = plan.free, len(plan.free)
+    free, nf, offset = plan.free, len(plan.free), laws.offset
     V, hanging, v = equations.start.copy(), trial.hanging.copy(), list(trial.v)
-    jump = V[plan.plus] - V[plan.minus] - laws.offset - v
+    wanted = V[plan.plus] - V[plan.minus] - offset
+    jump = wanted - v
     worst, sign, off = -1, 0.0, 0.0
     good: Trial | None = None
     for step in range(most + 1):
         i, g = device_currents(laws, v)
-        exact = step > 0 and not jump.any()
-        residual, i_R = equations.residual(
-            V, hanging, i if exact else i + _companion(g, jump, laws)
-        )
+        exact = step > 0 and wanted.tolist() == v
+        flow = i if exact else i + plan.tangents @ (g * jump[plan.junction_of])
+        residual, i_R = equations.residual(V, hanging, flow)
         J = equations.jacobian(g)
         if exact and good is None and _accepted(plan, laws, V, hanging, residual, i, g, i_R):
             sign = float(np.linalg.slogdet(J)[0]) if len(residual) else 1.0
@@ -292,14 +298,23 @@ def newton(
             y = np.linalg.solve(J, residual) if len(residual) else residual
         except np.linalg.LinAlgError:
             break
+        if stretch:
+            y *= stretch(V[free], y[:nf])
         V[free] -= y[:nf]
-        hanging = hanging - y[nf:]
-        if not (np.isfinite(V).all() and np.isfinite(hanging).all()):
+        if len(hanging):
+            hanging = hanging - y[nf:]
+        if not math.isfinite(float(V.sum()) + float(hanging.sum())):
             break
-        wanted = V[plan.plus] - V[plan.minus] - laws.offset
+        wanted = V[plan.plus] - V[plan.minus] - offset
         v, worst = _limit(wanted, v, laws)
         jump = wanted - v
     return good or Trial(V, hanging, v, most, False, worst, sign)
+
+
+def jacobian_at(plan: Plan, laws: Laws, trial: Trial) -> FloatArray:
+    """Derivatives of the imbalances at a trial, for free nodes and hanging currents. [S, -]"""
+    _, g = device_currents(laws, trial.v)
+    return _Equations(plan, laws, trial, 0.0).jacobian(g)
 
 
 class _Equations:
@@ -313,21 +328,28 @@ class _Equations:
         self.start[plan.tied] = plan.tie @ laws.voltages
         self.linear = plan.base.copy()
         self.linear[:nf, :nf] += (R * laws.g) @ R.T
-        self.linear[np.arange(nf), np.arange(nf)] += extra
+        if extra:
+            self.linear[np.arange(nf), np.arange(nf)] += extra
         self.injected = I @ laws.currents - extra * self.start[plan.free]
         self.to_ground = plan.base.diagonal()[:nf] + extra
+        self.grounded = bool(self.to_ground.any())
 
     def residual(
         self, V: FloatArray, hanging: FloatArray, i_dev: FloatArray
     ) -> tuple[FloatArray, FloatArray]:
         """Imbalances of the unknowns' equations, and the resistor currents. [A, V; A]"""
-        plan, nf = self.plan, len(self.plan.free)
+        plan = self.plan
         R, _, F, T = plan.at_free
         i_R = self.laws.g * (plan.R.T @ V)
-        out = np.empty(nf + len(hanging))
-        out[:nf] = R @ i_R + T @ i_dev - F @ hanging
-        out[:nf] += self.injected + self.to_ground * V[plan.free]
-        out[nf:] = plan.F.T @ V - self.laws.voltages[plan.floating]
+        out = R @ i_R
+        out += T @ i_dev
+        out += self.injected
+        if self.grounded:
+            out += self.to_ground * V[plan.free]
+        if len(hanging):
+            out -= F @ hanging
+            level = plan.F.T @ V - self.laws.voltages[plan.floating]
+            out = np.concatenate([out, level])
         return out, i_R
 
     def jacobian(self, g: FloatArray) -> FloatArray:
@@ -337,26 +359,6 @@ class _Equations:
 
 def _size(values: FloatArray) -> float:
     return float(np.abs(values).max(initial=0.0))
-
-
-def _counts(laws: Laws) -> tuple[int, int, int]:
-    """Numbers of diodes, of their junctions, and of channels."""
-    diodes = sum(1 for _, way in laws.diode_of if way > 0)
-    return diodes, len(laws.diode_of), len(laws.channels)
-
-
-def _companion(g: FloatArray, jump: FloatArray, laws: Laws) -> FloatArray:
-    """Change of the terminal currents when junctions move by ``jump`` along their tangents. [A]"""
-    q = len(laws.inv_beta)
-    slopes = g[: 4 * q].reshape(q, 2, 2)
-    diodes, d, f = _counts(laws)
-    out = np.zeros(2 * q + diodes + f)
-    tail = g[4 * q + d :] * jump[2 * q + d :]
-    out[2 * q + diodes :] = tail[::2] + tail[1::2]
-    out[: 2 * q] = (slopes @ jump[: 2 * q].reshape(q, 2, 1)).reshape(-1)
-    for m, (k, way) in enumerate(laws.diode_of):
-        out[2 * q + k] += way * g[4 * q + m] * jump[2 * q + m]
-    return out
 
 
 def _limit(wanted: FloatArray, old: list[float], laws: Laws) -> tuple[list[float], int]:
@@ -371,6 +373,16 @@ def _limit(wanted: FloatArray, old: list[float], laws: Laws) -> tuple[list[float
         if abs(w - v) > most:
             worst, most = j, abs(w - v)
     return new, worst
+
+
+def _far(
+    off: FloatArray, laws: Laws, V: FloatArray, i: FloatArray, g: FloatArray, i_R: FloatArray
+) -> bool:
+    """Whether a node misses balance by more than :func:`_accepted` allows for any network."""
+    ways = 3.0 * (len(i) + len(i_R) + len(laws.currents))
+    largest = max(_size(i_R), _size(i), _size(laws.currents))
+    steepest = 2.0 * len(g) * max(_size(g), _size(laws.g)) * len(V) * _size(V)
+    return _size(off) > ways * (RELATIVE * largest + ROUNDING * steepest) + FLOOR
 
 
 def _accepted(
@@ -388,19 +400,15 @@ def _accepted(
     off = np.abs(residual)
     if not off.max(initial=0.0) < np.inf:
         return False
+    if nf == len(off) and _far(off, laws, V, i, g, i_R):
+        return False
     aR, aI, aF, aT = plan.sizes
     aV = np.abs(V)
     flow = aR @ np.abs(i_R) + aT @ np.abs(i) + aI @ np.abs(laws.currents) + aF @ np.abs(hanging)
     bound = RELATIVE * flow + FLOOR
     if nf == len(off) and (off <= bound).all():
         return True
-    q = len(laws.inv_beta)
-    slope = np.zeros(len(i))
-    slope[: 2 * q] = np.abs(g[: 4 * q]).reshape(-1, 2).sum(axis=1)
-    for m, (k, _) in enumerate(laws.diode_of):
-        slope[2 * q + k] += g[4 * q + m]
-    diodes, d, _ = _counts(laws)
-    slope[2 * q + diodes :] = np.abs(g[4 * q + d :]).reshape(-1, 2).sum(axis=1)
+    slope = np.abs(plan.tangents) @ np.abs(g)
     steep = aR @ (laws.g * (np.abs(plan.R).T @ aV)) + aT @ (slope * (plan.touch.T @ aV))
     level = ROUNDING * (np.abs(plan.F).T @ aV + np.abs(laws.voltages[plan.floating])) + 1e-15
     return bool((off <= np.concatenate([bound + ROUNDING * steep, level])).all())

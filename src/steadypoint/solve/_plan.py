@@ -49,6 +49,10 @@ class Plan:
         source, gate and drain of each channel.
     pattern : ndarray, shape (N * N, 4 q + junctions of diodes + 2 f)
         Where each slope goes in the Jacobian.
+    tangents : ndarray, shape (2 q + d + f, slopes)
+        Where each slope, times the change of its junction, goes in the terminal currents.
+    junction_of : ndarray of int, shape (slopes,)
+        Junction that each slope belongs to.
     base : ndarray, shape (N, N)
         Constant part of the Jacobian: hanging sources and leaks of floating groups.
     """
@@ -69,6 +73,8 @@ class Plan:
     plus: IntArray
     minus: IntArray
     pattern: FloatArray
+    tangents: FloatArray
+    junction_of: IntArray
     base: FloatArray
 
 
@@ -91,6 +97,7 @@ def _plan(s: Structure, tied: tuple[int, ...]) -> Plan:
     )
     position = {int(node): i for i, node in enumerate(free)}
     plus, minus = _junction_ends(s)
+    tangents, junction_of = _tangents(s)
     nf, N = len(free), len(free) + len(floating)
     base = np.zeros((N, N))
     base[:nf, nf:] = -F[free]  # delivered currents leave at the minus end
@@ -114,6 +121,8 @@ def _plan(s: Structure, tied: tuple[int, ...]) -> Plan:
         plus=plus,
         minus=minus,
         pattern=_pattern(s, position, N),
+        tangents=tangents,
+        junction_of=junction_of,
         base=base,
     )
 
@@ -179,6 +188,21 @@ def _junction_ends(s: Structure) -> tuple[IntArray, IntArray]:
         pairs += [(gate, end) if sign > 0 else (end, gate) for end in (source, d)]
     array = np.array(pairs, dtype=np.intp).reshape(-1, 2)
     return array[:, 0], array[:, 1]
+
+
+def _tangents(s: Structure) -> tuple[FloatArray, IntArray]:
+    """Terminal currents that follow each slope, and the junction whose change it takes."""
+    q, d, f = len(s.bipolars), len(s.diodes), len(s.fets)
+    entries = [(2 * k + row, 2 * k + j, 1.0) for k in range(q) for row in (0, 1) for j in (0, 1)]
+    entries += [(2 * q + k, 2 * q + k, 1.0) for k in range(d)]
+    breaking = [k for k, (_, _, breaks) in enumerate(s.diodes) if breaks]
+    entries += [(2 * q + k, 2 * q + d + m, -1.0) for m, k in enumerate(breaking)]
+    first = 2 * q + d + len(breaking)
+    entries += [(2 * q + d + k, first + 2 * k + j, 1.0) for k in range(f) for j in (0, 1)]
+    out = np.zeros((2 * q + d + f, len(entries)))
+    for column, (row, _, way) in enumerate(entries):
+        out[row, column] = way
+    return out, np.array([j for _, j, _ in entries], dtype=np.intp)
 
 
 def _pattern(s: Structure, position: dict[int, int], N: int) -> FloatArray:

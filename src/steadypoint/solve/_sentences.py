@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
+from typing import Final
+
 from steadypoint.circuit import GROUND
 from steadypoint.solve._network import Network
 from steadypoint.solve._pieces import Piece
-from steadypoint.solve._point import OperatingPoint
+from steadypoint.solve._point import OperatingPoint, Region
 from steadypoint.solve._tableau import Junction, Tableau
 from steadypoint.values import format_quantity
+
+_REGION: Final = {
+    Region.ACTIVE: "active",
+    Region.SATURATION: "saturated",
+    Region.CUTOFF: "cut off",
+    Region.REVERSE: "in reverse",
+    Region.TRIODE: "in the triode region",
+}
+_FET_REGION: Final = _REGION | {Region.SATURATION: "in saturation"}
 
 
 def name_of(tab: Tableau, node: int) -> str:
@@ -116,22 +127,30 @@ def taken_as_equal(tab: Tableau) -> tuple[str, ...]:
 
 
 def several(
-    point: OperatingPoint, others: tuple[OperatingPoint, ...], stable: tuple[bool, ...]
+    point: OperatingPoint,
+    others: tuple[OperatingPoint, ...],
+    stable: tuple[bool, ...],
+    *,
+    complete: bool = True,
 ) -> str:
     """Sentence about further operating points; ``stable`` counts the point itself first."""
     shown = [_in_words(p, s) for p, s in zip(others, stable[1:], strict=True)]
     total = len(others) + 1
     own = "" if stable[0] else " The one shown is unstable: a circuit would leave it."
-    return (
-        f"The circuit has {total} operating points under this model.{own} "
-        f"Besides this one: {'; '.join(shown)}."
-    )
+    found = f"{total} operating points" if others else "more than this one operating point"
+    besides = f" Besides this one: {'; '.join(shown)}." if others else ""
+    more = "" if complete else " There must be at least one more, which the search did not find."
+    return f"The circuit has {found} under this model.{own}{besides}{more}"
 
 
 def _in_words(point: OperatingPoint, stable: bool) -> str:
     words = [
-        f"{t.name} {t.region} with {format_quantity(abs(t.V_CE), 'V')} across it"
+        f"{t.name} {_REGION[t.region]} with {format_quantity(abs(t.V_CE), 'V')} across it"
         for t in point.transistors.values()
+    ]
+    words += [
+        f"{f.name} {_FET_REGION[f.region]} with {format_quantity(abs(f.V_DS), 'V')} across it"
+        for f in point.fets.values()
     ]
     return ", ".join(words) + ("" if stable else " (unstable)")
 

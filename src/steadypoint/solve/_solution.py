@@ -65,6 +65,9 @@ class Solution:
         Further operating points of the same circuit.
     error : SolveError or None
         What ``operating_point`` would raise.
+    stable : tuple of bool
+        For ``value`` and each of ``others``: False where the sign of the determinant tells that a
+        circuit would leave the point whatever its capacitances are.
     """
 
     value: OperatingPoint | None
@@ -72,3 +75,4 @@ class Solution:
     stats: Stats
     others: tuple[OperatingPoint, ...] = ()
     error: SolveError | None = None
+    stable: tuple[bool, ...] = ()

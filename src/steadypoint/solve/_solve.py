@@ -21,10 +21,11 @@ from steadypoint.solve._assumptions import Assumptions
 from steadypoint.solve._board import Neglect, solve_board
 from steadypoint.solve._device import DeviceFound, raw_of_device, solve_device
 from steadypoint.solve._exact import Found, search
+from steadypoint.solve._further import further_points, rests
 from steadypoint.solve._linear import raw_of
 from steadypoint.solve._network import Network, network
-from steadypoint.solve._newton import laws_of
-from steadypoint.solve._pieces import FORCED_VOLTAGE, Follow, Piece, logarithmic_laws
+from steadypoint.solve._newton import Trial, laws_of
+from steadypoint.solve._pieces import FORCED_VOLTAGE, Follow, Piece, State, logarithmic_laws
 from steadypoint.solve._plan import plan_of
 from steadypoint.solve._point import Model, OperatingPoint
 from steadypoint.solve._report import operating_point_of
@@ -234,18 +235,7 @@ def _device(net: Network, T: float, R_thJA: Mapping[str, float] | None) -> Solut
     height = np.abs(found.trial.V[: len(net.names)])
     if height.max() > FORCED_VOLTAGE:
         raise NoSolutionError(no_way(net, int(height.argmax())))
-    settled = [found]
-    if len(net.bipolars) + len(net.fets) > 1:
-        laws = logarithmic_laws(tab, T)
-        for piece in _pieces(tab, laws):
-            start = trial_of(tab, piece, found.plan, found.laws)
-            try:
-                other = solve_device(net, T, start, only_newton=True)
-            except ConvergenceError:
-                continue
-            if all(abs(other.trial.V - s.trial.V).max() > 1e-4 for s in settled):
-                settled.append(other)
-        settled.sort(key=lambda s: s.trial.orientation < 0)
+    settled, complete = _all_device_points(tab, net, T, found)
     settled, junctions = warmed(net, T, settled, R_thJA)
     points = []
     for s, temperatures in zip(settled, junctions, strict=True):
@@ -254,8 +244,29 @@ def _device(net: Network, T: float, R_thJA: Mapping[str, float] | None) -> Solut
         point = operating_point_of(net, raw, Model.DEVICE, T, steps=s.steps)
         point = replace(point, junction_temperatures=temperatures)
         points.append(replace(point, warnings=warnings_of(net, point)))
-    stable = tuple(s.trial.orientation > 0 for s in settled)
-    return _solution(points[0], tuple(points[1:]), settled[0].method, stable=stable)
+    stable = tuple(rests(s.plan, s.laws, s.trial) for s in settled)
+    method = settled[0].method
+    return _solution(points[0], tuple(points[1:]), method, stable=stable, complete=complete)
+
+
+def _all_device_points(
+    tab: Tableau, net: Network, T: float, found: DeviceFound
+) -> tuple[list[DeviceFound], bool]:
+    """All points that a bounded search finds, and whether the signs of their determinants fit."""
+    starts: list[Trial] = []
+    all_regions = True
+    if len(net.bipolars) + len(net.fets) > 1:
+        state = state_of_device(tab, net, found)
+        pieces, all_regions = _pieces(tab, logarithmic_laws(tab, T), state)
+        starts = [trial_of(tab, piece, found.plan, found.laws) for piece in pieces]
+    known = further_points(
+        net, found.plan, found.laws, found.trial, starts, all_regions=all_regions
+    )
+    settled = [
+        found if p is found.trial else replace(found, trial=p, steps=p.steps, method=Method.NEWTON)
+        for p in known.points
+    ]
+    return settled, not known.missing
 
 
 def _first_device_point(tab: Tableau, net: Network, T: float) -> DeviceFound:
@@ -272,13 +283,16 @@ def _first_device_point(tab: Tableau, net: Network, T: float) -> DeviceFound:
     return solve_device(net, T, start)
 
 
-def _pieces(tab: Tableau, laws: tuple[Follow, ...]) -> tuple[Piece, ...]:
-    """Consistent pieces when there are several, as starts for the device model."""
+def _pieces(tab: Tableau, laws: tuple[Follow, ...], state: State) -> tuple[tuple[Piece, ...], bool]:
+    """Consistent pieces when there are several, and whether all combinations were tried.
+
+    The search begins at the ``state`` of a point of the device model.
+    """
     try:
-        found = search(tab, laws, iter(()))
+        found = search(tab, laws, iter(()), start=state)
     except NoSolutionError:
-        return ()
-    return (found.piece, *found.others) if found.others else ()
+        return (), False
+    return ((found.piece, *found.others) if found.others else ()), found.exhaustive
 
 
 def _solution(
@@ -287,12 +301,14 @@ def _solution(
     method: Method,
     *,
     stable: tuple[bool, ...],
+    complete: bool = True,
 ) -> Solution:
     result = Result.SEVERAL if others else Result.FOUND
-    if others:
-        sentence = several(point, others, stable)
+    if others or not complete:
+        sentence = several(point, others, stable, complete=complete)
         point = replace(point, warnings=(*point.warnings, sentence))
-    return Solution(point, result, Stats(method, point.steps, point.residual), others)
+    stats = Stats(method, point.steps, point.residual)
+    return Solution(point, result, stats, others, stable=stable)
 
 
 def _rung(model: Model | str) -> Model:

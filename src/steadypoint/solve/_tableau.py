@@ -21,6 +21,7 @@ cutoff. An end has no state: its part of the square law is one smooth function o
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -285,7 +286,7 @@ def tableau(net: Network, junctions: list[Junction]) -> Tableau:
     n, first = len(net.names), len(net.names) + len(net.voltages)
     size = first + len(junctions)
     conductances = [1.0 / r.value for r in net.resistors]
-    scale = float(np.exp(np.mean(np.log(conductances)))) if conductances else 1e-3
+    scale = math.exp(sum(map(math.log, conductances)) / len(conductances)) if conductances else 1e-3
     A, b = _stamp_linear(net, size)
     for j, junction in enumerate(junctions):
         for node, share in junction.flows:

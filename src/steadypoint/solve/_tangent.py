@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from steadypoint.circuit import Circuit, Kind
+from steadypoint.circuit import GROUND, Circuit, Kind
 from steadypoint.errors import CircuitError, NoSolutionError, UnknownNameError
 from steadypoint.solve._exact import search
 from steadypoint.solve._network import Fet, network
@@ -191,7 +191,8 @@ class Tangent:
     def _reading(self, x: FloatArray) -> dict[str, float]:
         """Quantities of a change of the unknowns, what the figures do themselves left aside."""
         net, first = self.tab.network, self.tab.first
-        found = {f"V({name})": float(x[i]) for i, name in enumerate(net.names)}
+        found = {f"V({GROUND})": 0.0}
+        found |= {f"V({name})": float(x[i]) for i, name in enumerate(net.names)}
 
         def V(node: int) -> float:
             return float(x[node]) if node >= 0 else 0.0

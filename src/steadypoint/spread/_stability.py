@@ -8,10 +8,13 @@ from typing import Final
 from steadypoint.circuit import Circuit
 from steadypoint.derive import StabilityForms, stability_forms
 from steadypoint.devices import bipolar_data
-from steadypoint.errors import CircuitError
+from steadypoint.errors import CircuitError, QuantityError
 from steadypoint.solve import Region, Tangent, operating_point, tangent
 from steadypoint.spread._readings import Reading, reading, region_word
 from steadypoint.values import Quantity
+
+ROUNDING: Final = 1e-15
+"""Derivative below which it is rounding. [SI]"""
 
 CAUSES: Final = {"S_ICO": "I_CBO", "S_VBE": "V_BE", "S_beta": "beta"}
 """Stability factors of a bipolar transistor, and the figure that each is of."""
@@ -140,6 +143,8 @@ def stability(
     ------
     CircuitError
         If the circuit has no transistor, or a value is out of reason.
+    QuantityError
+        If a power is asked for.
     UnknownNameError
         If the circuit has no such quantity.
     NoSolutionError
@@ -169,6 +174,8 @@ def stability(
     law = tangent(circuit, temperature=temperature)
     point = operating_point(circuit, "exact", temperature=temperature)
     wanted = reading(circuit, quantity) if quantity else None
+    if wanted is not None and wanted.unit == "W":
+        raise QuantityError("Stability factors are those of currents and voltages, not of power.")
     letters = {f.transistor: f for f in stability_forms(circuit)} if wanted is None else {}
     found = []
     for part in circuit.transistors:
@@ -198,7 +205,8 @@ def stability(
 def _factors(
     law: Tangent, part: str, quantity: Reading, causes: dict[str, str]
 ) -> dict[str, float]:
-    return {
-        factor: quantity.sign * law.by(part, symbol)[quantity.name]
-        for factor, symbol in causes.items()
-    }
+    found = {}
+    for factor, symbol in causes.items():
+        value = quantity.sign * law.by(part, symbol)[quantity.name]
+        found[factor] = value if abs(value) > ROUNDING else 0.0
+    return found

@@ -10,11 +10,15 @@ from steadypoint.circuit import Circuit, Kind, at_temperature, follows_temperatu
 from steadypoint.devices import NOMINAL_TEMPERATURE, bipolar_data, diode_data
 from steadypoint.errors import CircuitError, QuantityError, SolveError
 from steadypoint.solve import Model, operating_point, tangent
+from steadypoint.spread._before_after import in_percent
 from steadypoint.spread._readings import Reading, reading
 from steadypoint.values import Quantity, format_quantity
 
 HOT: Final = 338.15
 """Upper end of the usual comparison: 65 °C. [K]"""
+
+STANDS: Final = 1e-9
+"""Relative change below which a quantity stands still. [-]"""
 
 JUNCTIONS: Final = (Kind.DIODE,)
 
@@ -130,18 +134,20 @@ class WarmShift:
     def sentence(self) -> str:
         """The result in words, with the base of the percentage named."""
         first, unit = self.causes[0], self.quantity.unit
-        name = self.quantity.name.replace(self.quantity.name.rpartition(".")[2], "")
-        moved = format_quantity(first.moved, unit)
+        name = self.quantity.name
+        if not self.quantity.of_node:
+            name = f"{self.quantity.owner}.{self.quantity.symbol}"
+        ends = [f"{T - 273.15:.4g}".replace("-", "−") for T in (self.start, self.end)]
+        head = f"From {ends[0]} to {ends[1]} °C"
+        if abs(first.moved) <= STANDS * abs(self.before):
+            return f"{head} none of them moves {name}."
         share = ""
         if self.before:
-            percent = 100.0 * first.moved / self.before
-            share = f", {percent:+.2g} % of the {format_quantity(self.before, unit)} before"
-            share = share.replace("-", "−")
-        ends = [f"{T - 273.15:.4g}".replace("-", "−") for T in (self.start, self.end)]
+            percent = in_percent(100.0 * first.moved / self.before)
+            share = f", {percent} of the {format_quantity(self.before, unit)} before"
         return (
-            f"From {ends[0]} to {ends[1]} °C {first.symbol} moves {name}{self.quantity.symbol} "
-            f"most: by {moved}{share}. All together move it by "
-            f"{format_quantity(self.together, unit)}."
+            f"{head} {first.symbol} moves {name} most: by {format_quantity(first.moved, unit)}"
+            f"{share}. All together move it by {format_quantity(self.together, unit)}."
         )
 
 
