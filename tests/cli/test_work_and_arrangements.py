@@ -10,7 +10,10 @@ import pytest
 from command_runs import Run, assert_one_sentence
 
 from steadypoint import arrangements, read_sheet
-from steadypoint.cli._app import Output, Rung, Shown, Theme, WorkingRung
+from steadypoint.cli._draw_command import Shown, Theme
+from steadypoint.cli._lesson_command import Output
+from steadypoint.cli._options import Rung
+from steadypoint.cli._work_command import WorkingRung
 from steadypoint.solve import Model
 
 

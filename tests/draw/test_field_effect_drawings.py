@@ -1,13 +1,13 @@
-"""Field-effect transistors in drawings: symbols, words, values; what is not drawn says so."""
+"""Field-effect transistors in drawings: symbols, words, values, load line, level, drift."""
 
 from __future__ import annotations
 
 import pytest
 
-from steadypoint import load_line, operating_point, read_sheet, schematic
+from steadypoint import drift_chart, level, load_line, operating_point, read_sheet, schematic
 from steadypoint.circuit import Kind
+from steadypoint.draw._fet_curves import square_law
 from steadypoint.draw._symbols import place_transistor
-from steadypoint.errors import CircuitError
 
 STAGE = """
 VDD = 12 V
@@ -50,7 +50,32 @@ def test_channels_and_arrows():
     assert plates(Kind.P_JFET) == 1
 
 
-def test_a_load_line_is_not_drawn_yet():
+@pytest.mark.parametrize(("words", "stands"), KINDS)
+def test_a_load_line_has_the_boundary_of_the_triode_region(words, stands):
+    circuit = read_sheet(STAGE.format(words, *stands))
+    point = operating_point(circuit)
+    scene = load_line(circuit, point)
+    svg = scene.svg()
+    assert 'class="boundary"' in svg
+    assert "in saturation" in scene.description
+    assert "I_C" not in svg
+    assert ("V_SD" if words.startswith("p") else "V_DS") in level(point).description
+
+
+# Shockley 1952 (from memory): the channel is pinched off where V_DS = V_GS - V_GS_th.
+def test_curves_pass_through_the_point_and_bend_on_the_boundary():
     circuit = read_sheet(STAGE.format(KINDS[0][0], *N_CHANNEL))
-    with pytest.raises(CircuitError, match="Q1 is a field-effect transistor"):
-        load_line(circuit, operating_point(circuit))
+    for rung in ("exact", "device"):
+        point = operating_point(circuit, rung)
+        own, part = point.fets["Q1"], circuit.part("Q1")
+        law = square_law(part, point)
+        assert law.current(own.V_GS, own.V_DS) == pytest.approx(own.I_D, rel=1e-4)
+        over = own.V_GS - own.V_GS_th
+        assert law.edge(over) == pytest.approx(law.current(own.V_GS, over))
+
+
+def test_drift_of_a_field_effect_transistor_names_its_triode_stretch():
+    circuit = read_sheet(STAGE.format(KINDS[0][0], *N_CHANNEL))
+    scene = drift_chart(circuit, "VDD", 2.0, 20.0)
+    assert scene.description.startswith("Drain current and V_DS of Q1 against VDD")
+    assert "In the triode region from 2" in scene.description

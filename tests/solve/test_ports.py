@@ -342,3 +342,21 @@ def test_arrangements_lie_on_their_load_lines(name: str, rung: str):
         ends = load_line_ends(circuit, q.name, rung, point=point)
         on_line = ends.V_CE * (1.0 - q.I_C / ends.I_C)
         assert on_line == approx(q.V_CE, rel=1e-9, abs=1e-9)
+
+
+# A straight line through VDD and VDD/(R_D + R_S); common practice, no source.
+def test_load_line_of_a_field_effect_transistor():
+    circuit = read_sheet(
+        """
+VDD = 12 V
+Q1 = n-channel JFET, I_DSS 6 mA, V_GS_off -3 V
+from VDD through RD 2k7 to Q1 drain
+from Q1 gate through RG 1M to ground
+from Q1 source through RS 820 to ground
+"""
+    )
+    for rung in ("board", "exact", "device"):
+        ends = load_line_ends(circuit, "Q1", rung)
+        assert approx((12.0, 12.0 / 3520.0)) == (ends.V_DS, ends.I_D)
+    own = operating_point(circuit).fets["Q1"]
+    assert approx(ends.V_DS * (1.0 - own.I_D / ends.I_D)) == own.V_DS

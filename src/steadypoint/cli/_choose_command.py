@@ -180,3 +180,8 @@ def choose(
         output=output,
         as_json=as_json,
     )
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the command line."""
+    app.command(epilog=EXAMPLE)(choose)

@@ -87,3 +87,8 @@ def compare(
         output,
         as_json=as_json,
     )
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the command line."""
+    app.command(epilog=EXAMPLE)(compare)

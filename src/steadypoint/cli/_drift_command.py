@@ -128,3 +128,8 @@ def drift(
         output=output,
     )
     show_drift(sheet, settings or [], asked, as_json=as_json)
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command to the command line."""
+    app.command(epilog=EXAMPLE)(drift)

@@ -7,12 +7,17 @@ from dataclasses import dataclass
 from typing import Final
 
 from steadypoint.draw._canvas import Canvas, small
-from steadypoint.draw._describe import region_words
 from steadypoint.draw._level import full_voltage
-from steadypoint.draw._output_curves import magnitudes
 from steadypoint.draw._scene import Box, Circle, Path, Scene, Span
+from steadypoint.draw._stages import (
+    chosen_transistor,
+    low_word,
+    magnitudes,
+    stage_point,
+    state_words,
+    symbols,
+)
 from steadypoint.draw._typography import SMALL, number, plain_number, quantity_symbol
-from steadypoint.draw._varied import chosen_transistor
 from steadypoint.errors import CircuitError
 from steadypoint.solve import OperatingPoint
 
@@ -61,7 +66,8 @@ def comparison_chart(
     -------
     Scene
         For each a tube from saturated to cut off with the point as a disc, the further points
-        hollow, and the change of the collector current from the least to the largest of them.
+        hollow, and the change of the collector or drain current from the least to
+        the largest of them.
 
     Raises
     ------
@@ -73,26 +79,33 @@ def comparison_chart(
     height = 14.0 + _ROW * len(rows) + 22.0
     canvas = Canvas(width, height)
     said = [_draw(canvas, row, 14.0 + _ROW * k, width) for k, row in enumerate(rows)]
-    canvas.say(_SIDE, height - 12, small("0 V, saturated"), "start", "minor")
+    kinds = [r.point.circuit.part(_name(r)).kind for r in rows]
+    words = " or ".join(dict.fromkeys(low_word(kind) for kind in kinds))
+    canvas.say(_SIDE, height - 12, small(f"0\u202fV, {words}"), "start", "minor")
     canvas.say(width - _SIDE, height - 12, small("cut off"), "end", "minor")
     return canvas.scene(title or "Arrangements compared", " ".join(said))
 
 
+def _name(row: Compared) -> str:
+    return chosen_transistor(row.point.circuit, row.transistor or None)
+
+
 def _draw(canvas: Canvas, row: Compared, top: float, width: float) -> str:
-    name = chosen_transistor(row.point.circuit, row.transistor or None)
-    now = row.point.transistors[name]
+    name = _name(row)
+    now = stage_point(row.point, name)
+    current = symbols(row.point.circuit.part(name).kind)[1]
     V, I = magnitudes(now)  # noqa: E741  letter symbols
-    others = [(w, magnitudes(p.transistors[name]), p) for w, p in row.others]
+    others = [(w, magnitudes(stage_point(p, name)), p) for w, p in row.others]
     full = max(full_voltage(row.point, name), *(o[1][0] for o in others), V)
     canvas.say(_SIDE, top + 14, (Span(row.name, size=15.0, weight="strong"),))
     currents = [I, *(o[1][1] for o in others)]
     change = ""
     if others and min(currents) > 0.0:
         change = f"+{100 * (max(currents) / min(currents) - 1):.3g}\u202f%"
-        symbol = quantity_symbol("I_C")
+        symbol = quantity_symbol(current)
         line = (*symbol, Span(change, size=17.0, weight="strong", gap=8.0))
     else:
-        line = (*quantity_symbol("I_C"), *number(I, "A", gap=6.0))
+        line = (*quantity_symbol(current), *number(I, "A", gap=6.0))
     canvas.say(width - _SIDE, top + 14, line, "end")
     tube = Box(_SIDE, top + 42, width - _SIDE, top + 42 + _TUBE)
     y = 0.5 * (tube.y0 + tube.y1)
@@ -118,8 +131,8 @@ def _draw(canvas: Canvas, row: Compared, top: float, width: float) -> str:
     room = Box(_SIDE, top + 22, width - _SIDE, top + 42)
     canvas.name(f"{row.name} point", [(x, top + 42)], [(line, "point")], room, off=1.0)
     text = f"{row.name}: {plain_number(V, 'V')}, {plain_number(I, 'A')}, "
-    text += f"{region_words(now.region)}"
-    for word, (other, current), point in others:
-        region = region_words(point.transistors[name].region)
-        text += f"; {word}: {plain_number(other, 'V')}, {plain_number(current, 'A')}, {region}"
-    return text + (f"; I_C changes by {change[1:]}." if change else ".")
+    text += f"{state_words(now)}"
+    for word, (other, amount), point in others:
+        region = state_words(stage_point(point, name))
+        text += f"; {word}: {plain_number(other, 'V')}, {plain_number(amount, 'A')}, {region}"
+    return text + (f"; {current} changes by {change[1:]}." if change else ".")

@@ -11,12 +11,14 @@ _REGION = {
     Region.SATURATION: "saturated",
     Region.CUTOFF: "cut off",
     Region.REVERSE: "in reverse operation",
+    Region.TRIODE: "in the triode region",
 }
+_FET_REGION = {Region.SATURATION: "in saturation"}
 
 
-def region_words(region: Region) -> str:
-    """A region in a sentence."""
-    return _REGION[region]
+def region_words(region: Region, *, fet: bool = False) -> str:
+    """A region in a sentence; saturation of a field-effect transistor is another than of a BJT."""
+    return _FET_REGION.get(region, _REGION[region]) if fet else _REGION[region]
 
 
 def node_words(node: str) -> str:
@@ -83,9 +85,8 @@ def fet_sentence(f: FetPoint) -> str:
     """Operating point of a field-effect transistor; p-channel in magnitudes."""
     p = f.polarity == "p-channel"
     sign, V_DS, V_GS = (-1.0, "V_SD", "V_SG") if p else (1.0, "V_DS", "V_GS")
-    words = {Region.SATURATION: "in saturation", Region.TRIODE: "in the triode region"}
     return (
-        f"{f.name} is {words.get(f.region, _REGION.get(f.region, ''))}: "
+        f"{f.name} is {region_words(f.region, fet=True)}: "
         f"I_D {plain_number(sign * f.I_D, 'A')}, {V_GS} {plain_number(sign * f.V_GS, 'V')}, "
         f"{V_DS} {plain_number(sign * f.V_DS, 'V')}."
     )

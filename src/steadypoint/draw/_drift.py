@@ -1,4 +1,4 @@
-"""The drift chart: I_C and V_CE while one value runs through a range."""
+"""The drift chart: I_C and V_CE, or I_D and V_DS, while one value runs through a range."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from steadypoint.draw._describe import region_words
 from steadypoint.draw._metrics import width as text_width
 from steadypoint.draw._scale import Line, Scale, roomy, symbol_scale
 from steadypoint.draw._scene import Box, Path, Point, Scene, Span
+from steadypoint.draw._stages import current_words, symbols
 from steadypoint.draw._typography import (
     SMALL,
     designator,
@@ -42,14 +43,15 @@ def drift_chart(
     width: float = 600.0,
     height: float = 520.0,
 ) -> Scene:
-    """Collector current and collector-emitter voltage against one value of the circuit.
+    """Collector current and V_CE, or drain current and V_DS, against one value of the circuit.
 
     Parameters
     ----------
     circuit : Circuit
         The circuit.
     name : str
-        What runs: ``beta``, ``Q1.beta``, ``temperature``, a part (``RB``) or a supply (``VCC``).
+        What runs: ``beta``, ``Q1.beta``, ``temperature``, a part (``RB``) or a supply (``VCC``);
+        of a field-effect transistor ``V_GS_off``, ``I_DSS``, ``V_GS_th`` or ``K``.
     low, high : float
         Range in SI units, a temperature in kelvin.
     transistor : str, optional
@@ -69,7 +71,8 @@ def drift_chart(
     -------
     Scene
         Two panels over one scale. Stretches in which the transistor is saturated or cut off are
-        hatched and named. For pnp the magnitudes V_EC and I_C.
+        hatched and named, of a field-effect transistor those in the triode region or cut off. For
+        pnp and p-channel the magnitudes V_EC or V_SD.
 
     Raises
     ------
@@ -127,7 +130,7 @@ def _name(symbol: str) -> Line:
     if dot:
         return (*quantity_symbol(option), Span(" of "), *designator(owner))
     # Parts are named upright, quantities in italics, as in the schematic.
-    if "_" in symbol or split_symbol(symbol).base == "β":
+    if "_" in symbol or symbol == "K" or split_symbol(symbol).base == "β":
         return quantity_symbol(symbol)
     return designator(symbol)
 
@@ -140,11 +143,11 @@ class _Chart:
         upper = Box(_LEFT, 34.0, width - _RIGHT, 34.0 + middle - 26.0)
         lower = Box(_LEFT, 34.0 + middle + 26.0, width - _RIGHT, height - 54.0)
         mark = run.transistor[1:] if run.transistor != "Q1" else ""
-        voltage = ("V_EC" if run.pnp else "V_CE") + mark
-        shaded = any(s.region is not Region.ACTIVE for s in run.samples)
+        voltage, amount = (f"{s}{mark}" for s in symbols(run.kind))
+        shaded = any(s.region in self.hatched for s in run.samples)
         currents = roomy(0.0, max(s.I for s in run.samples), room=0.3 if shaded else 0.16)
         voltages = roomy(min(0.0, *(s.V for s in run.samples)), max(s.V for s in run.samples))
-        self.current = Plot(scale, symbol_scale(f"I_C{mark}", "A", *currents), upper)
+        self.current = Plot(scale, symbol_scale(amount, "A", *currents), upper)
         self.voltage = Plot(scale, symbol_scale(voltage, "V", *voltages), lower)
         self.symbol = voltage
 
@@ -153,7 +156,7 @@ class _Chart:
 
     def scene(self, title: str) -> Scene:
         canvas = self.canvas
-        for region in (Region.SATURATION, Region.CUTOFF, Region.REVERSE):
+        for region in self.hatched:
             for stretch in self.run.stretches(region):
                 self.shade(region, stretch)
         canvas.axes(self.current, x_figures=False, x_name=False)
@@ -165,8 +168,15 @@ class _Chart:
         self.stated()
         return canvas.scene(title, self.description())
 
+    @property
+    def hatched(self) -> tuple[Region, ...]:
+        """Regions in which the transistor does not amplify as it should."""
+        low = Region.TRIODE if self.run.kind.is_fet else Region.SATURATION
+        return low, Region.CUTOFF, Region.REVERSE
+
     def shade(self, region: Region, stretch: tuple[float, float]) -> None:
-        word = region_words(region)
+        fet = self.run.kind.is_fet
+        word = "triode" if region is Region.TRIODE else region_words(region, fet=fet)
         for k, plot in enumerate((self.current, self.voltage)):
             a = plot.area
             x0 = plot.at(self.x(stretch[0]), plot.y.low)[0]
@@ -226,20 +236,20 @@ class _Chart:
     def description(self) -> str:
         run = self.run
         first, last = run.samples[0], run.samples[-1]
-        V = "V_EC" if run.pnp else "V_CE"
+        V, I = symbols(run.kind)  # noqa: E741  letter symbols
         text = (
-            f"Collector current and {V} of {run.transistor} against {run.symbol} from "
+            f"{current_words(run.kind)} and {V} of {run.transistor} against {run.symbol} from "
             f"{self.at_words(first.at)} to {self.at_words(last.at)}, {self.rung.value} rung. "
-            f"I_C goes from {plain_number(first.I, 'A')} to {plain_number(last.I, 'A')}, "
+            f"{I} goes from {plain_number(first.I, 'A')} to {plain_number(last.I, 'A')}, "
             f"{V} from {plain_number(first.V, 'V')} to {plain_number(last.V, 'V')}."
         )
         if run.stated is not None:
             s = run.stated
             text += (
                 f" At the stated {self.at_words(s.at)} they are {plain_number(s.I, 'A')} and "
-                f"{plain_number(s.V, 'V')}: {region_words(s.region)}."
+                f"{plain_number(s.V, 'V')}: {region_words(s.region, fet=run.kind.is_fet)}."
             )
-        for region in (Region.SATURATION, Region.CUTOFF, Region.REVERSE):
+        for region in self.hatched:
             for a, b in run.stretches(region):
                 words = region_words(region).capitalize()
                 text += f" {words} from {self.at_words(a)} to {self.at_words(b)}."

@@ -40,12 +40,12 @@ def end_names(circuit: Circuit, part: Part, ends: tuple[float, float]) -> EndNam
     part : Part
         The transistor.
     ends : tuple of float
-        V_CE at no current [V] and I_C at no voltage [A], in magnitudes.
+        V_CE or V_DS at no current [V] and the current at no voltage [A], in magnitudes.
     """
     idle = signal_parts(circuit)
     loop: list[Part] = []
     rails: list[str] = []
-    for node in (part.node("collector"), part.node("emitter")):
+    for node in (part.nodes[0], part.nodes[2]):
         here = [
             p
             for p in circuit.parts

@@ -1,18 +1,26 @@
-"""The level: a tube from saturated (left) to cut off (right), the point as a disc."""
+"""The level: a tube from saturated or triode (left) to cut off (right), the point as a disc."""
 
 from __future__ import annotations
 
 import math
 from typing import Final
 
-from steadypoint.circuit import GROUND, Kind
-from steadypoint.draw._describe import region_words
+from steadypoint.circuit import GROUND
 from steadypoint.draw._metrics import text_box, width
-from steadypoint.draw._output_curves import magnitudes
 from steadypoint.draw._scene import Box, Circle, Command, Mark, Path, Scene, Span, Text
+from steadypoint.draw._stages import (
+    chosen_transistor,
+    is_low,
+    low_word,
+    magnitudes,
+    stage_point,
+    stage_points,
+    state_words,
+    symbols,
+)
 from steadypoint.draw._typography import SMALL, number, plain_number, quantity_symbol
-from steadypoint.errors import CircuitError, SolveError, UnknownNameError
-from steadypoint.solve import OperatingPoint, Region, load_line_ends
+from steadypoint.errors import CircuitError, SolveError
+from steadypoint.solve import FetPoint, OperatingPoint, Region, load_line_ends
 
 _HIGH: Final = 30.0
 _TOP: Final = 26.0
@@ -27,7 +35,7 @@ def level(
     wanted: tuple[float, float] | None = None,
     width: float = 520.0,
 ) -> Scene:
-    """Where a point stands between saturated and cut off.
+    """Where a point stands between saturated (a field-effect transistor: triode) and cut off.
 
     Parameters
     ----------
@@ -38,7 +46,7 @@ def level(
     before : OperatingPoint, optional
         An earlier point, drawn hollow.
     wanted : tuple of float, optional
-        Wanted window of the collector-emitter voltage; its middle third by default. [V]
+        Wanted window of V_CE or V_DS; its middle third by default. [V]
     width : float, default 520
         Width of the figure. [px]
 
@@ -54,18 +62,9 @@ def level(
     CircuitError
         If the circuit has no transistor.
     """
-    name = transistor or next(iter((*point.transistors, *point.fets)), "")
-    if name in point.fets:
-        raise CircuitError(
-            f"{name} is a field-effect transistor; the level is drawn for bipolar transistors only "
-            "so far."
-        )
-    if not name:
+    if not (point.transistors or point.fets):
         raise CircuitError("The circuit has no transistor and therefore no level.")
-    if name not in point.transistors:
-        raise UnknownNameError(
-            f"There is no transistor '{name}'. The circuit has {', '.join(point.transistors)}."
-        )
+    name = chosen_transistor(point.circuit, transistor)
     full = full_voltage(point, name)
     low, high = wanted or (full / 3, 2 * full / 3)
     tube = _Tube(name, point, before, full, width)
@@ -80,8 +79,8 @@ def level(
 
 
 def full_voltage(point: OperatingPoint, name: str) -> float:
-    """Collector-emitter voltage at which the transistor is cut off. [V]"""
-    own = abs(point.transistors[name].V_CE)
+    """V_CE or V_DS at which the transistor is cut off. [V]"""
+    own = abs(magnitudes(stage_point(point, name))[0])
     try:
         end = abs(load_line_ends(point.circuit, name, point.model, point=point).V_CE)
     except (CircuitError, SolveError):
@@ -99,13 +98,14 @@ class _Tube:
         full: float,
         wide: float,
     ) -> None:
-        self.now = point.transistors[name]
-        self.was = before.transistors.get(name) if before is not None else None
+        self.now = stage_point(point, name)
+        self.was = stage_points(before).get(name) if before is not None else None
+        self.kind = point.circuit.part(name).kind
         self.full = full
         self.wide = wide
         self.x0, self.x1 = _MARGIN, wide - _MARGIN
         self.y = _TOP + _HIGH / 2
-        self.symbol = "V_EC" if point.circuit.part(name).kind is Kind.PNP else "V_CE"
+        self.symbol = symbols(self.kind)[0]
         self.texts: list[Text] = []
 
     def place(self, V: float) -> float:
@@ -113,7 +113,7 @@ class _Tube:
         return round(self.x0 + (self.x1 - self.x0) * share, 2)
 
     def draw(self, low: float, high: float) -> list[Mark]:
-        marks: list[Mark] = [_pill(self.x0 - 1, _TOP, self.x1 + 1, _TOP + _HIGH)]
+        marks: list[Mark] = [_pill(self.x0 - 1, _TOP, self.x1 + 1, _TOP + _HIGH), *self.triode()]
         for V in (low, high):
             x = self.place(V)
             marks.append(Path((("M", x, _TOP + 1), ("L", x, _TOP + _HIGH - 1)), "mark"))
@@ -125,9 +125,21 @@ class _Tube:
         self.words(V, x, low, high)
         return [*marks, *self.texts]
 
+    def triode(self) -> list[Mark]:
+        """The stretch up to V_DS = V_GS - V_GS_th at the present V_GS."""
+        if not isinstance(self.now, FetPoint):
+            return []
+        over = abs(self.now.V_GS - self.now.V_GS_th)
+        if self.now.region not in (Region.TRIODE, Region.SATURATION) or over <= 0.0:
+            return []
+        x0, x1, y0, y1 = self.x0, self.place(over), _TOP + 1.5, _TOP + _HIGH - 1.5
+        corners = (("M", x0, y0), ("L", x1, y0), ("L", x1, y1), ("L", x0, y1), ("Z",))
+        return [Path(corners, "shade")]
+
     def disc(self, x: float) -> list[Mark]:
-        if self.now.region is Region.SATURATION:
-            return [_half(self.x0, self.y, 1, "state-full")]
+        if is_low(self.now):
+            # A saturated transistor stands at the wall; a triode region has room to stand in.
+            return [_half(x if self.kind.is_fet else self.x0, self.y, 1, "state-full")]
         if self.now.region is Region.CUTOFF:
             return [_half(self.x1, self.y, 0, "state-line")]
         return [Circle(x, self.y, 10.0, "disc"), Circle(x, self.y, 3.0, "eye")]
@@ -158,7 +170,7 @@ class _Tube:
         self.texts.append(Text(middle, _TOP - 8, head, "middle"))
         y = _TOP + _HIGH + 18
         ends = (
-            (f"{plain_number(0.0, 'V', 1, trim=True)}, saturated", self.x0, "start"),
+            (f"{plain_number(0.0, 'V', 1, trim=True)}, {low_word(self.kind)}", self.x0, "start"),
             (f"cut off, {plain_number(self.full, 'V', trim=True)}", self.x1, "end"),
         )
         for words, at, anchor in ends:
@@ -177,7 +189,7 @@ class _Tube:
 
     def description(self) -> str:
         V, _ = magnitudes(self.now)
-        words = region_words(self.now.region)
+        words = state_words(self.now)
         text = f"{words[0].upper()}{words[1:]}: {self.symbol} {plain_number(V, 'V')}"
         text += f" of {plain_number(self.full, 'V', trim=True)}"
         if self.was is not None:

@@ -6,22 +6,33 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from steadypoint.circuit import Circuit, Kind
+from steadypoint.circuit import Circuit
 from steadypoint.devices import bipolar_data
 from steadypoint.draw._axes import Axis, Frame
-from steadypoint.draw._describe import region_words
 from steadypoint.draw._end_names import end_names
+from steadypoint.draw._fet_curves import boundary, fet_further_curves, fet_own_curve
 from steadypoint.draw._load_line_extras import extra_sentences
 from steadypoint.draw._load_line_marks import Chart, Painter
-from steadypoint.draw._output_curves import further_curves, magnitudes, own_curve
+from steadypoint.draw._output_curves import further_curves, own_curve
 from steadypoint.draw._scene import (
     Box,
     Scene,
 )
+from steadypoint.draw._stages import (
+    chosen_transistor,
+    drawn_number,
+    is_inverse,
+    low_word,
+    magnitudes,
+    stage_point,
+    stage_points,
+    state_words,
+    symbols,
+)
 from steadypoint.draw._typography import (
     plain_number,
 )
-from steadypoint.errors import CircuitError, QuantityError, SolveError, UnknownNameError
+from steadypoint.errors import CircuitError, QuantityError, SolveError
 from steadypoint.solve import LoadLineEnds, OperatingPoint, load_line_ends
 
 
@@ -55,14 +66,15 @@ def load_line(
     earlier : sequence of (str, OperatingPoint), optional
         Points that led here, each with its name (``β 75``), drawn hollow with the way between.
     signal_resistance : float, optional
-        Load of the signal between collector and emitter; gives the AC load line. [Ω]
+        Load of the signal between collector and emitter, or drain and source; gives the AC
+        load line. [Ω]
     limits : bool, default True
-        With the limit of dissipation and V_CEO where the sheet or the registered type states them
-        and they reach into the chart.
+        With the limit of dissipation and V_CEO (V_DS_max) where the sheet or the registered
+        type states them and they reach into the chart.
     title : str, optional
         Title of the chart.
     curves : bool, default True
-        With output curves at further base currents.
+        With output curves at further base currents, or gate-source voltages.
     width, height : float
         Size of the chart. [px]
     reach : tuple of float, optional
@@ -72,7 +84,9 @@ def load_line(
     Returns
     -------
     Scene
-        Axes in V and mA; for pnp the magnitudes V_EC and I_C, as lecturers write.
+        Axes in V and mA; for pnp the magnitudes V_EC and I_C, as lecturers write. Of a
+        field-effect transistor I_D against V_DS (p-channel: V_SD), output curves at round V_GS,
+        and the boundary V_DS = V_GS - V_GS_th between triode region and saturation, dashed.
 
     Raises
     ------
@@ -85,24 +99,15 @@ def load_line(
     NoSolutionError
         If the rest of the circuit forces the current, so that there is no line.
     """
-    name = transistor or next(iter((*point.transistors, *point.fets)), "")
-    if name in point.fets:
-        raise CircuitError(
-            f"{name} is a field-effect transistor; load lines are drawn for bipolar transistors "
-            "only so far."
-        )
-    if not name:
+    if not (point.transistors or point.fets):
         raise CircuitError("The circuit has no transistor and therefore no load line.")
-    if name not in point.transistors:
-        raise UnknownNameError(
-            f"There is no transistor '{name}'. The circuit has {', '.join(point.transistors)}."
-        )
+    name = chosen_transistor(circuit, transistor)
     if signal_resistance is not None and not 0.0 < signal_resistance < math.inf:
         raise QuantityError(
             f"The load of the signal is a resistance above zero, not {signal_resistance:g} Ω."
         )
     others = tuple(
-        (said, magnitudes(p.transistors[name])) for said, p in earlier if name in p.transistors
+        (said, magnitudes(stage_point(p, name))) for said, p in earlier if name in stage_points(p)
     )
     chart = _chart(
         circuit, point, name, before, others, curves=curves, size=(width, height), reach=reach
@@ -113,7 +118,7 @@ def load_line(
         earlier=others,
         signal_R=signal_resistance,
         P_tot=part.option("P_tot") if limits else None,
-        V_CEO=part.option("V_CEO") if limits else None,
+        V_CEO=part.option(chart.V_max_symbol) if limits else None,
     )
     marks, labels, obstacles = Painter(chart).draw()
     box = Box(0.0, 0.0, width, height)
@@ -125,7 +130,7 @@ def load_line(
 
 def _ends(circuit: Circuit, name: str, point: OperatingPoint) -> tuple[float, float]:
     ends: LoadLineEnds = load_line_ends(circuit, name, point.model, point=point)
-    sign = -1.0 if circuit.part(name).kind is Kind.PNP else 1.0
+    sign = -1.0 if is_inverse(circuit.part(name).kind) else 1.0
     return sign * ends.V_CE, sign * ends.I_C
 
 
@@ -146,36 +151,42 @@ def _chart(
         raise CircuitError(
             f"Nothing drives a current through {name} the way it conducts: no load line."
         )
-    now = magnitudes(point.transistors[name])
-    old = before.transistors.get(name) if before is not None else None
+    own = stage_point(point, name)
+    now = magnitudes(own)
+    old = stage_points(before).get(name) if before is not None else None
     was = magnitudes(old) if old is not None else None
     old_ends = _ends(before.circuit, name, before) if before is not None and old else None
-    held = [_extent(ends, now), *((p[0], p[1]) for _, p in earlier)]
+    held = [_extent(ends, now), *(p for _, p in earlier)]
     held += [_extent(old_ends, was)] if old_ends and was else []
     held += [reach] if reach else []
     V_max, I_max = 1.04 * max(v for v, _ in held), 1.12 * max(i for _, i in held)
-    symbol = "V_EC" if part.kind is Kind.PNP else "V_CE"
-    many = len(point.transistors) > 1
-    mark = name[1:] if many and name[0] == "Q" else ""
+    mark = drawn_number(part, circuit)
+    symbol, current = (f"{s}{mark}" for s in symbols(part.kind))
     area = Box(56.0, 44.0, size[0] - 34.0, size[1] - 54.0)
-    frame = Frame(Axis(f"{symbol}{mark}", "V", V_max, 7), Axis(f"I_C{mark}", "A", I_max, 6), area)
+    frame = Frame(Axis(symbol, "V", V_max, 7), Axis(current, "A", I_max, 6), area)
+    fet = part.kind.is_fet
+    curve, more = (fet_own_curve, fet_further_curves) if fet else (own_curve, further_curves)
     old_curve = None
     if before is not None and old is not None and _changed(circuit, before.circuit, name, now, was):
-        old_curve = own_curve(before.circuit.part(name), before, V_max)
+        old_curve = curve(before.circuit.part(name), before, V_max)
     return Chart(
         frame,
         name,
-        f"{symbol}{mark}",
+        symbol,
         ends,
         now,
-        point.transistors[name].region,
-        bipolar_data(part.option).V_CE_sat,
-        own_curve(part, point, V_max),
-        further_curves(part, point, V_max, I_max) if curves and was is None else [],
+        own.region,
+        0.0 if fet else bipolar_data(part.option).V_CE_sat,
+        curve(part, point, V_max),
+        more(part, point, V_max, I_max) if curves and was is None else [],
         end_names(circuit, part, ends),
         was,
         old_curve,
         old_ends if old_ends is not None and not _same(old_ends, ends) else None,
+        low_word=low_word(part.kind),
+        V_max_symbol="V_DS_max" if fet else "V_CEO",
+        boundary=boundary(part, point, V_max, I_max) if fet else (),
+        words=state_words(own),
     )
 
 
@@ -205,14 +216,15 @@ def load_line_reach(
     """
     held: list[tuple[float, float]] = []
     for point in points:
-        name = transistor or next(iter(point.transistors), "")
-        if name not in point.transistors:
+        stages = stage_points(point)
+        name = transistor or next(iter(stages), "")
+        if name not in stages:
             continue
         try:
             ends = _ends(point.circuit, name, point)
         except SolveError:
             continue
-        held.append(_extent(ends, magnitudes(point.transistors[name])))
+        held.append(_extent(ends, magnitudes(stages[name])))
     return (max(v for v, _ in held), max(i for _, i in held)) if held else None
 
 
@@ -241,8 +253,10 @@ def _description(chart: Chart) -> str:
     )
     text = f"Load line of {chart.name} {span}. "
     text += f"The point lies at {plain_number(chart.point[0], 'V')} and "
-    text += f"{plain_number(chart.point[1], 'A')}: {region_words(chart.region)}."
+    text += f"{plain_number(chart.point[1], 'A')}: {chart.words}."
     if chart.before is not None:
         text += f" Before, it lay at {plain_number(chart.before[0], 'V')} and "
         text += f"{plain_number(chart.before[1], 'A')}."
+    if chart.boundary:
+        text += " The triode region lies left of the dashed parabola, saturation right of it."
     return text + extra_sentences(chart)

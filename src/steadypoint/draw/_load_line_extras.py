@@ -29,7 +29,7 @@ def draw_extras(painter: Painter) -> None:
 
 
 def cut_off_band(painter: Painter) -> None:
-    """The stretch along the axis in which no collector current flows."""
+    """The stretch along the axis in which no current flows."""
     a = painter.frame.area
     box = Box(a.x0, a.y1 - _BAND, a.x1, a.y1)
     corners = (("M", box.x0, box.y0), ("L", box.x1, box.y0), ("L", box.x1, box.y1))
@@ -50,7 +50,7 @@ def _limits(painter: Painter) -> None:
     if chart.V_CEO is not None and V_end > chart.V_CEO:
         places = [frame.at(chart.V_CEO, I_end), frame.at(chart.V_CEO, 0.0)]
         painter.path(places, "limit")
-        name = (*quantity_symbol("V_CEO"), *round_number(chart.V_CEO, "V", gap=5.0))
+        name = (*quantity_symbol(chart.V_max_symbol), *round_number(chart.V_CEO, "V", gap=5.0))
         x, y = places[0]
         painter.label("V_CEO", (x, y + 40), ((name, "limitname"),), 6.0)
 
@@ -139,7 +139,7 @@ def extra_sentences(chart: Chart) -> str:
         text += f" and meets zero current at {plain_number(top, 'V')}."
     limits = []
     if chart.V_CEO is not None:
-        limits.append(f"V_CEO {plain_number(chart.V_CEO, 'V', trim=True)}")
+        limits.append(f"{chart.V_max_symbol} {plain_number(chart.V_CEO, 'V', trim=True)}")
     if chart.P_tot is not None:
         limits.append(f"P_tot {plain_number(chart.P_tot, 'W', trim=True)}")
     if limits:

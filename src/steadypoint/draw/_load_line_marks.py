@@ -60,6 +60,10 @@ class Chart:
     signal_R: float | None = None
     P_tot: float | None = None
     V_CEO: float | None = None
+    low_word: str = "saturated"
+    V_max_symbol: str = "V_CEO"
+    boundary: tuple[tuple[float, float], ...] = ()
+    words: str = ""
 
 
 class Painter:
@@ -83,6 +87,8 @@ class Painter:
         a = frame.area
         self.obstacles.append(Obstacle(Box(a.x0 - 2, a.y0 - 8, a.x0 + 2, a.y1)))
         self.obstacles.append(Obstacle(Box(a.x0, a.y1 - 2, a.x1 + 8, a.y1 + 6)))
+        if chart.boundary:
+            self.path([frame.at(*place) for place in chart.boundary], "boundary")
         for curve in chart.further:
             self.curve(curve, "curve-faint", "curvename-faint")
         if chart.before_curve is not None:
@@ -102,12 +108,23 @@ class Painter:
         return self.marks, axes_texts + labels, drawn
 
     def shade(self) -> None:
-        """The stretch of saturation."""
+        """The stretch of saturation, or the triode region left of its boundary."""
+        if self.chart.boundary:
+            self.shade_triode()
+            return
         x0, y0 = self.frame.at(0.0, self.frame.y.end)
         x1, y1 = self.frame.at(self.chart.V_sat, 0.0)
         self.marks.append(
             Path((("M", x0, y0), ("L", x1, y0), ("L", x1, y1), ("L", x0, y1), ("Z",)), "shade")
         )
+
+    def shade_triode(self) -> None:
+        edge = [self.frame.at(*place) for place in self.chart.boundary]
+        corner = (edge[-1][0], self.frame.area.y0)
+        left = (self.frame.area.x0, self.frame.area.y0)
+        commands: list[Command] = [("M" if k == 0 else "L", *p) for k, p in enumerate(edge)]
+        commands += [("L", *corner), ("L", *left), ("Z",)]
+        self.marks.append(Path(tuple(commands), "shade"))
 
     def curve(self, curve: Curve, role: str, name_role: str) -> None:
         top = self.frame.y.end
@@ -117,7 +134,7 @@ class Painter:
             return
         x, y = places[-1]
         amount = round_number if role == "curve-faint" else number
-        line: Line = (*quantity_symbol("I_B"), *amount(curve.I_B, "A", gap=5.0))
+        line: Line = (*quantity_symbol(curve.symbol), *amount(curve.drive, curve.unit, gap=5.0))
         if role != "curve-faint" and self.gain_moved():
             gain = number(curve.beta, "", gap=4.0)
             line = (*quantity_symbol("beta"), *gain, Span(", "), *line)
@@ -199,15 +216,26 @@ class Painter:
             sign = " = " if chart.formula.same else " ≈ "
             line = (*chart.formula.amps, Span(sign), *amps) if chart.formula.amps else amps
             self.label("I end", (Ix, Iy), ((line, "name"),), 6.0)
-        sx, _ = self.frame.at(chart.V_sat, 0.0)
-        word: Line = (_small("saturated"),)
-        self.texts["saturated"] = ((word, "minor"),)
-        heights = [self.frame.area.y0 + 6.0 * k for k in range(60)]
-        self.items["saturated"] = [
-            _slot(sx + 6, y, width(word), 1, price=y)
-            for y in heights
-            if y + _HIGH < self.frame.area.y1 - 4
-        ]
+        self.name_of_low()
+
+    def name_of_low(self) -> None:
+        """``saturated`` right of its stretch, ``triode`` within its region."""
+        a = self.frame.area
+        word: Line = (_small(self.chart.low_word),)
+        wide = width(word)
+        self.texts["low"] = ((word, "minor"),)
+        heights = [a.y0 + 6.0 * k for k in range(60) if a.y0 + 6.0 * k + _HIGH < a.y1 - 4]
+        if not self.chart.boundary:
+            sx, _ = self.frame.at(self.chart.V_sat, 0.0)
+            self.items["low"] = [_slot(sx + 6, y, wide, 1, price=y) for y in heights]
+            return
+        edge = [self.frame.at(*place) for place in self.chart.boundary]
+        slots = []
+        for y in heights:
+            inner = [x for x, at in edge if at <= y + _HIGH] or [edge[-1][0]]
+            slots += [_slot(x, y, wide, 1, price=y) for x in (a.x0 + 8, inner[0] - wide - 8)]
+            slots.append(_slot(edge[-1][0] + 6, y, wide, 1, price=y + 400.0))
+        self.items["low"] = [s for s in slots if s.box.x0 >= a.x0 + 6]
 
     def label(self, key: str, at: Point, lines: tuple[tuple[Line, str], ...], off: float) -> None:
         x, y = at

@@ -13,8 +13,9 @@ from steadypoint.draw._load_line import load_line, load_line_reach
 from steadypoint.draw._metrics import width as text_width
 from steadypoint.draw._scene import Box, Circle, Command, Group, Mark, Path, Scene, Span, Text
 from steadypoint.draw._schematic import schematic
+from steadypoint.draw._stages import chosen_transistor
 from steadypoint.draw._typography import designator, number, quantity_symbol, round_number
-from steadypoint.draw._varied import _set, _unit, chosen_transistor
+from steadypoint.draw._varied import _set, _unit
 from steadypoint.errors import CircuitError, QuantityError, SolveError
 from steadypoint.solve import Model, OperatingPoint, operating_point
 

@@ -10,7 +10,7 @@ from typing import Final
 from steadypoint.circuit import Part
 from steadypoint.devices import BipolarData, bipolar_data, thermal_voltage
 from steadypoint.draw._axes import nice_step
-from steadypoint.solve import Model, OperatingPoint, Region, TransistorPoint
+from steadypoint.solve import Model, OperatingPoint, Region
 
 _SAMPLES: Final = 80
 
@@ -21,21 +21,25 @@ class Curve:
 
     Parameters
     ----------
-    I_B : float
-        Base current. [A]
+    drive : float
+        Base current, or V_GS of a field-effect transistor. [A or V]
     points : tuple of (float, float)
-        Collector-emitter voltage [V] and collector current [A].
+        Collector-emitter voltage [V] and collector current [A], or V_DS and I_D.
     beta : float
-        Direct-current gain of the transistor. [-]
+        Direct-current gain of the transistor; zero for a field-effect transistor. [-]
+    symbol, unit : str
+        Letter symbol and unit of the drive.
     """
 
-    I_B: float
+    drive: float
     points: tuple[tuple[float, float], ...]
     beta: float
+    symbol: str = "I_B"
+    unit: str = "A"
 
     @property
     def end(self) -> float:
-        """Collector current at the right end. [A]"""
+        """Current at the right end. [A]"""
         return self.points[-1][1]
 
 
@@ -124,9 +128,3 @@ def _sampled(law: Callable[[float], float], end: float) -> tuple[tuple[float, fl
     # Dense where the curve bends, near zero.
     volts = [end * (k / _SAMPLES) ** 3 for k in range(_SAMPLES + 1)]
     return tuple((v, law(v)) for v in volts)
-
-
-def magnitudes(point: TransistorPoint) -> tuple[float, float]:
-    """Collector-emitter voltage and collector current as lecturers write them. [V], [A]"""
-    sign = -1.0 if point.polarity == "pnp" else 1.0
-    return sign * point.V_CE, sign * point.I_C

@@ -165,6 +165,7 @@ text.minor{fill:«ink-2»}
 .bar-full{fill:«steady»;stroke:«steady»;stroke-width:1.2}
 .median{stroke:«steady»;stroke-width:«curve»}
 .limit{stroke:«mark»;stroke-width:1.8;stroke-dasharray:10 3 2 3}
+.boundary{stroke:«ink-2»;stroke-width:1.4;stroke-dasharray:3 4}
 .signal-line{stroke-width:«wire»;stroke-dasharray:7 4}
 .hatch{stroke:«rule-2»;stroke-width:«fine»}
 .guide{stroke:«steady»;stroke-width:1.4;stroke-dasharray:1.5 4.5}

@@ -14,8 +14,8 @@ from steadypoint.draw._canvas import Canvas, Plot, Values
 from steadypoint.draw._describe import region_words
 from steadypoint.draw._scale import roomy, symbol_scale
 from steadypoint.draw._scene import Box, Path, Point, Scene, Span
+from steadypoint.draw._stages import chosen_transistor
 from steadypoint.draw._typography import SMALL, number, plain_number, quantity_symbol
-from steadypoint.draw._varied import chosen_transistor
 from steadypoint.errors import CircuitError, QuantityError
 from steadypoint.solve import Model, OperatingPoint, Region, thevenin
 from steadypoint.values import Quantity
@@ -69,6 +69,11 @@ def input_chart(
     :math:`V_{BE} = V_0 - R\\,I_B`. With a resistor at the emitter R holds (β + 1) R_E.
     """
     name = chosen_transistor(circuit, transistor)
+    if circuit.part(name).kind.is_fet:
+        raise CircuitError(
+            f"{name} is a field-effect transistor; bias lines are drawn for bipolar transistors "
+            "only so far."
+        )
     own = point.transistors[name]
     part = circuit.part(name)
     if own.region not in (Region.ACTIVE, Region.SATURATION) or own.I_B == 0.0:

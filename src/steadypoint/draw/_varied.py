@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
 
-from steadypoint.circuit import Circuit, Kind, apply_setting
-from steadypoint.draw._output_curves import magnitudes
-from steadypoint.errors import CircuitError, QuantityError, SolveError, UnknownNameError
+from steadypoint.circuit import Circuit, Kind, Part, apply_setting
+from steadypoint.devices import bipolar_data, fet_data
+from steadypoint.draw._stages import chosen_transistor, is_inverse, magnitudes, stage_point
+from steadypoint.errors import CircuitError, QuantityError, SolveError
 from steadypoint.solve import Model, Region, operating_point
 
 _HALVINGS: Final = 14
@@ -34,7 +35,7 @@ class Sample:
     at : float
         The value that runs. [SI]
     V, I : float
-        Collector-emitter voltage and collector current, magnitudes for pnp. [V], [A]
+        V_CE and I_C, or V_DS and I_D; magnitudes for pnp and p-channel. [V], [A]
     region : Region
         Region of the transistor.
     """
@@ -55,8 +56,8 @@ class Varied:
         What runs and its unit.
     transistor : str
         Whose point it is.
-    pnp : bool
-        True where the magnitudes are those of a pnp transistor.
+    kind : Kind
+        What kind of transistor it is.
     samples : tuple of Sample
         Rising in ``at``; values without a solution are missing.
     stated : Sample or None
@@ -68,7 +69,7 @@ class Varied:
     symbol: str
     unit: str
     transistor: str
-    pnp: bool
+    kind: Kind
     samples: tuple[Sample, ...]
     stated: Sample | None
     missing: int = 0
@@ -114,20 +115,8 @@ def vary(
     stated = None
     if now is not None and values[0] <= now <= values[-1]:
         stated = _sample(circuit, name, now, chosen, model)
-    pnp = circuit.part(chosen).kind is Kind.PNP
-    return Varied(name, unit, chosen, pnp, tuple(samples), stated, missing)
-
-
-def chosen_transistor(circuit: Circuit, transistor: str | None) -> str:
-    """The transistor that was asked for, or the first."""
-    names = [part.name for part in circuit.transistors]
-    if not names:
-        raise CircuitError("The circuit has no transistor and therefore no operating point.")
-    if transistor is not None and transistor not in names:
-        raise UnknownNameError(
-            f"There is no transistor '{transistor}'. The circuit has {', '.join(names)}."
-        )
-    return transistor or names[0]
+    kind = circuit.part(chosen).kind
+    return Varied(name, unit, chosen, kind, tuple(samples), stated, missing)
 
 
 def _set(circuit: Circuit, name: str, value: float) -> Circuit:
@@ -136,7 +125,7 @@ def _set(circuit: Circuit, name: str, value: float) -> Circuit:
 
 
 def _sample(circuit: Circuit, name: str, value: float, transistor: str, model: Model) -> Sample:
-    point = operating_point(_set(circuit, name, value), model).transistors[transistor]
+    point = stage_point(operating_point(_set(circuit, name, value), model), transistor)
     V, I = magnitudes(point)  # noqa: E741  letter symbols
     return Sample(value, V, I, point.region)
 
@@ -169,7 +158,7 @@ def _unit(circuit: Circuit, name: str) -> str:
                 )
             return _UNITS[part.kind]
     symbol = name.rpartition(".")[2]
-    return {"V": "V", "I": "A", "P": "W", "r": "Ω", "R": "Ω"}.get(symbol[:1], "")
+    return {"V": "V", "I": "A", "P": "W", "r": "Ω", "R": "Ω", "K": "A/V²"}.get(symbol[:1], "")
 
 
 def _stated(circuit: Circuit, name: str, transistor: str) -> float | None:
@@ -184,7 +173,18 @@ def _stated(circuit: Circuit, name: str, transistor: str) -> float | None:
     part = circuit.part(owner if dot else transistor)
     value = part.option(symbol)
     if value is None and part.kind.is_transistor:
-        from steadypoint.devices import bipolar_data
-
-        value = getattr(bipolar_data(part.option), symbol, None)
+        value = _typical(part, symbol)
     return value
+
+
+def _typical(part: Part, symbol: str) -> float | None:
+    """What an option is where the sheet leaves it unsaid."""
+    if not part.kind.is_fet:
+        value: float | None = getattr(bipolar_data(part.option), symbol, None)
+        return value
+    junction = part.kind in (Kind.N_JFET, Kind.P_JFET)
+    sign = -1.0 if is_inverse(part.kind) else 1.0
+    depletion = "depletion" in part.traits
+    data = fet_data(part.option, sign, junction=junction, depletion=depletion)
+    opens = sign * data.V_GS_th
+    return {"V_GS_off": opens, "V_GS_th": opens, "I_DSS": data.I_DSS, "K": data.K}.get(symbol)

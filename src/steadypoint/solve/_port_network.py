@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from steadypoint.circuit import GROUND, Circuit, Kind, Part
 from steadypoint.errors import CircuitError
-from steadypoint.solve._point import OperatingPoint, Region, TransistorPoint
+from steadypoint.solve._point import FetPoint, OperatingPoint, Region, TransistorPoint
 
 _I_OPEN: Final = 1e-15
 """A junction that carries less than this at the operating point is taken as open. [A]"""
@@ -160,6 +160,8 @@ class PortNetwork:
             case Kind.DIODE | Kind.ZENER:
                 if abs(point.parts[part.name].I) > _I_OPEN:
                     self._source(first, second, point.parts[part.name].V)
+            case _ if part.kind.is_fet:
+                self._channel(part, point.fets[part.name])
             case _:
                 self._bipolar(part, point.transistors[part.name])
 
@@ -174,6 +176,26 @@ class PortNetwork:
         self._join(plus, minus)
         row, i, j = self._new_row(V), self._index[plus], self._index[minus]
         self._entries += [(row, i, 1.0), (row, j, -1.0), (i, row, 1.0), (j, row, -1.0)]
+
+    def _channel(self, part: Part, state: FetPoint) -> None:
+        """Tangent of a channel at its point: what each end's overdrive adds to the current."""
+        self._join(part.nodes[0], part.nodes[2])
+        sign = -1.0 if state.polarity == "p-channel" else 1.0
+        at_source = max(sign * (state.V_GS - state.V_GS_th), 0.0)
+        at_drain = max(sign * (state.V_GS - state.V_DS - state.V_GS_th), 0.0)
+        opened = at_source**2 - at_drain**2
+        if abs(opened) < _ROUNDING or state.I_D == 0.0:
+            return
+        slopes = [2.0 * sign * state.I_D / opened * u for u in (at_source, -at_drain)]
+        d, g, s = (self._index[n] for n in part.nodes)
+        constant = state.I_D
+        for slope, end, volts in zip(
+            slopes, (s, d), (state.V_GS, state.V_GS - state.V_DS), strict=True
+        ):
+            constant -= slope * volts
+            self._entries += [(d, g, slope), (d, end, -slope), (s, g, -slope), (s, end, slope)]
+        self._rhs[d] -= constant
+        self._rhs[s] += constant
 
     def _bipolar(self, part: Part, state: TransistorPoint) -> None:
         """Straight piece of a transistor: V_BE held, and current gain or V_CE held."""

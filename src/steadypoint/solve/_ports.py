@@ -40,10 +40,24 @@ class LoadLineEnds(NamedTuple):
     I_C : float
         Collector current at ``V_CE = 0``; negative for pnp, infinite without resistance in the
         collector-emitter loop. [A]
+
+    Notes
+    -----
+    Of a field-effect transistor these are ``V_DS`` and ``I_D``, under which they stand as well.
     """
 
     V_CE: float
     I_C: float
+
+    @property
+    def V_DS(self) -> float:
+        """Drain-source voltage at ``I_D = 0``; negative for p-channel. [V]"""
+        return self.V_CE
+
+    @property
+    def I_D(self) -> float:
+        """Drain current at ``V_DS = 0``; negative for p-channel. [A]"""
+        return self.I_C
 
 
 def thevenin(
@@ -136,6 +150,11 @@ def load_line_ends(
     the board leaves out are left out here as well. The operating point of the same rung lies on
     the line.
 
+    A field-effect transistor draws ``I_D`` from its drain to its source and nothing at its gate, so
+    its line runs from ``V_DS`` at ``I_D = 0`` to ``I_D`` at ``V_DS = 0`` on every rung. Other
+    field-effect transistors in the circuit, whose law is no straight piece, stand as the tangent
+    at their point.
+
     Parameters
     ----------
     circuit : Circuit
@@ -151,7 +170,8 @@ def load_line_ends(
     Returns
     -------
     LoadLineEnds
-        ``(V_CE at I_C = 0, I_C at V_CE = 0)``. [V], [A]
+        ``(V_CE at I_C = 0, I_C at V_CE = 0)``, or V_DS and I_D of a field-effect transistor.
+        [V], [A]
 
     Raises
     ------
@@ -169,32 +189,33 @@ def load_line_ends(
     circuit = _at_its_temperature(circuit, point)
     part = _transistor(circuit, transistor)
     board = Model(model) is Model.BOARD
-    collector, base, emitter = part.nodes
-    if collector == emitter:
-        raise CircuitError(f"Collector and emitter of {transistor} are joined: no load line.")
+    high, drive, low = part.nodes
+    if high == low:
+        first, _, last = (name.capitalize() for name in part.kind.terminals)
+        raise CircuitError(f"{first} and {last.lower()} of {transistor} are joined: no load line.")
     if point is None:
         point = _point_for_others(circuit, part, board=board)
     left_out = _left_out(circuit) if board else frozenset()
     sharing = _sharing_its_drive(circuit, part, point)
     network = PortNetwork(circuit, {transistor, *sharing}, point, part.nodes, left_out)
-    driven = network.same_island(base, GROUND)  # else what drives the base is not drawn here
+    driven = network.same_island(drive, GROUND)  # else what drives it is not drawn here
     drawn: dict[str, float] = {}
     for name, ratio in {transistor: 1.0, **sharing}.items():
         one = circuit.part(name)
-        share = 1.0 / bipolar_data(one.option).beta
-        I_B = share if driven and (name, base) not in left_out else 0.0
-        currents = (-1.0, -I_B, 1.0 if board else 1.0 + share)
+        share = 0.0 if part.kind.is_fet else 1.0 / bipolar_data(one.option).beta
+        into = share if driven and (name, drive) not in left_out else 0.0
+        currents = (-1.0, -into, 1.0 if board else 1.0 + share)
         for node, current in zip(one.nodes, currents, strict=True):
             drawn[node] = drawn.get(node, 0.0) + ratio * current
-    apart = not any(network.same_island(base, n) for n in (collector, emitter))
+    apart = not any(network.same_island(drive, n) for n in (high, low))
     try:
-        sources, unit = network.respond(drawn, spare=base if apart else "")
+        sources, unit = network.respond(drawn, spare=drive if apart else "")
     except CircuitError as fault:
         raise NoSolutionError(
             f"The rest of the circuit forces the current of {transistor}, so it has no load line."
         ) from fault
-    V_open = network.voltage(sources, collector) - network.voltage(sources, emitter)
-    R = _clean(network.voltage(unit, emitter) - network.voltage(unit, collector))
+    V_open = network.voltage(sources, high) - network.voltage(sources, low)
+    R = _clean(network.voltage(unit, low) - network.voltage(unit, high))
     return LoadLineEnds(V_open, V_open / R if R else math.copysign(math.inf, V_open))
 
 
@@ -216,15 +237,26 @@ def _point_for_others(circuit: Circuit, part: Part, *, board: bool) -> Operating
 def _sharing_its_drive(
     circuit: Circuit, part: Part, point: OperatingPoint | None
 ) -> dict[str, float]:
-    """Conducting transistors with the same base and emitter, by I_C against that of ``part``."""
-    if point is None or not point.transistors[part.name].I_C:
+    """Conducting transistors with the same drive, by their current against that of ``part``.
+
+    They have the same base and emitter, or the same gate and source.
+    """
+    if point is None:
         return {}
-    I_C = point.transistors[part.name].I_C
+    alike = circuit.fets if part.kind.is_fet else circuit.transistors
+    current = _current(point, part.name)
     return {
-        q.name: point.transistors[q.name].I_C / I_C
-        for q in circuit.transistors
-        if q is not part and q.nodes[1:] == part.nodes[1:]
+        q.name: _current(point, q.name) / current
+        for q in alike
+        if q is not part and q.kind is part.kind and q.nodes[1:] == part.nodes[1:] and current
     }
+
+
+def _current(point: OperatingPoint, name: str) -> float:
+    """Collector or drain current. [A]"""
+    if name in point.fets:
+        return point.fets[name].I_D
+    return point.transistors[name].I_C
 
 
 def _left_out(circuit: Circuit) -> frozenset[tuple[str, str]]:
@@ -240,11 +272,6 @@ def _left_out(circuit: Circuit) -> frozenset[tuple[str, str]]:
 
 def _transistor(circuit: Circuit, name: str) -> Part:
     part = circuit.part(name)
-    if part.kind.is_fet:
-        raise CircuitError(
-            f"{name} is a field-effect transistor; load lines are known for bipolar transistors "
-            "only so far."
-        )
     if not part.kind.is_transistor:
         raise UnknownNameError(f"{name} is no transistor, so it has no load line.")
     return part

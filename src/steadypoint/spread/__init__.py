@@ -11,13 +11,12 @@ from steadypoint.spread._monte_carlo import (
     share_interval,
 )
 from steadypoint.spread._readings import Reading, reading, regions_at, usual_readings
+from steadypoint.spread._runaway import Runaway, runaway
 from steadypoint.spread._sampling import Sampler
 from steadypoint.spread._stability import Stability, stability
 from steadypoint.spread._temperature import (
     RegionChange,
-    Runaway,
     TemperatureRange,
-    runaway,
     temperature_range,
 )
 from steadypoint.spread._uncertainty import Uncertainty, combined_uncertainty, uncertainty

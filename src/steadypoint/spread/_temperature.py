@@ -1,4 +1,4 @@
-"""A circuit over a range of temperatures, the ends of its active region, and thermal runaway."""
+"""A circuit over a range of temperatures, and the ends of its active region."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from steadypoint.circuit import Circuit
-from steadypoint.devices import NOMINAL_TEMPERATURE
 from steadypoint.errors import CircuitError, QuantityError, SolveError, ThermalRunawayError
 from steadypoint.solve import Model, OperatingPoint, Region, operating_point
 from steadypoint.spread._readings import (
@@ -31,7 +30,6 @@ LOWEST, HIGHEST = 208.15, 473.15
 FINE: Final = 0.005
 """Width to which the temperature of a change of region is closed in. [K]"""
 
-_STEP: Final = 0.05  # half the step of dP/dT [K]
 _KELVIN: Final = 273.15
 
 
@@ -108,13 +106,13 @@ class TemperatureRange:
         for c in self.changes:
             words = [region_word(r, fet=c.transistor in fets) for r in (c.below, c.above)]
             said.append(
-                f"{c.transistor} is {words[0]} below {_celsius(c.temperature)} {where} and "
+                f"{c.transistor} is {words[0]} below {celsius(c.temperature)} {where} and "
                 f"{words[1]} above."
             )
         if self.runs_away_at is not None:
             coldest = self.runs_away_at == self.temperatures[0]
             word = "already at" if coldest else "above"
-            said.append(f"With the air {word} {_celsius(self.runs_away_at)} a junction runs away.")
+            said.append(f"With the air {word} {celsius(self.runs_away_at)} a junction runs away.")
         return (*said, *self.faults)
 
     def _moved(self, name: str) -> str:
@@ -124,12 +122,13 @@ class TemperatureRange:
             return f"{name} has no value in this range."
         first, last = int(good[0]), int(good[-1])
         ends = [format_quantity(float(values[k]), quantity.unit) for k in (first, last)]
-        T = [_celsius(float(self.temperatures[k])) for k in (first, last)]
+        T = [celsius(float(self.temperatures[k])) for k in (first, last)]
         name = name if quantity.of_node else f"{quantity.owner}.{quantity.symbol}"
         return f"{name} goes from {ends[0]} at {T[0]} to {ends[1]} at {T[1]}."
 
 
-def _celsius(temperature: float) -> str:
+def celsius(temperature: float) -> str:
+    """Temperature in degrees Celsius for reading."""
     return f"{temperature - _KELVIN:.4g} °C".replace("-", "−")
 
 
@@ -197,13 +196,13 @@ def temperature_range(
     for k, T in enumerate(temperatures.tolist()):
         point: OperatingPoint | None = None
         try:
-            point = _at(circuit, T, heated=self_heating)
+            point = point_at(circuit, T, heated=self_heating)
         except ThermalRunawayError:
             last = temperatures[k - 1] if k and solved[-1] is not None else None
             if runs_away is None:
                 runs_away = T if last is None else _runaway_between(circuit, float(last), T)
         except SolveError as fault:
-            faults.append(f"At {_celsius(T)}: {fault}")
+            faults.append(f"At {celsius(T)}: {fault}")
         solved.append(point)
         if progress is not None:
             progress(k + 1, points)
@@ -229,7 +228,8 @@ def temperature_range(
     )
 
 
-def _at(circuit: Circuit, temperature: float, *, heated: bool) -> OperatingPoint:
+def point_at(circuit: Circuit, temperature: float, *, heated: bool) -> OperatingPoint:
+    """Point on the device rung with junctions, or with heated ones the air, at a temperature."""
     return operating_point(circuit, Model.DEVICE, temperature=temperature, self_heating=heated)
 
 
@@ -250,7 +250,7 @@ def _changes_between(
     if high - low <= FINE:
         return [RegionChange(name, middle, before[name], after[name]) for name in moved]
     try:
-        half = _at(circuit, middle, heated=heated)
+        half = point_at(circuit, middle, heated=heated)
     except SolveError:
         return []
     return [
@@ -264,148 +264,9 @@ def _runaway_between(circuit: Circuit, low: float, high: float) -> float:
     while high - low > FINE:
         middle = 0.5 * (low + high)
         try:
-            _at(circuit, middle, heated=True)
+            point_at(circuit, middle, heated=True)
         except ThermalRunawayError:
             high = middle
         else:
             low = middle
     return 0.5 * (low + high)
-
-
-# --- runaway ---------------------------------------------------------------------------------
-
-
-@dataclass(frozen=True, slots=True)
-class Runaway:
-    """How far a transistor is from thermal runaway.
-
-    Parameters
-    ----------
-    transistor : str
-        Which.
-    temperature : float
-        Junction temperature at which the figures hold. [K]
-    power : float
-        Its power there. [W]
-    slope : float
-        dP/dT_J, its junctions' temperature rising alike. [W/K]
-    R_thJA : float or None
-        Thermal resistance to the air, where sheet or catalogue states it. [K/W]
-    half_rule : bool or None
-        Whether |V_CE| is below half of what it is with the transistor cut off, where more current
-        means less power; None where the load line has no such end.
-    """
-
-    transistor: str
-    temperature: float
-    power: float
-    slope: float
-    R_thJA: float | None
-    half_rule: bool | None
-
-    @property
-    def condition(self) -> str:
-        """The condition in letters."""
-        return "R_thJA · dP/dT_J < 1"
-
-    @property
-    def loop_gain(self) -> float | None:
-        """R_thJA dP/dT_J: one or more is thermal runaway. [-]"""
-        return None if self.R_thJA is None else self.R_thJA * self.slope
-
-    @property
-    def largest_R_thJA(self) -> float:
-        """Thermal resistance at which it would run away; infinite where power falls. [K/W]"""
-        return math.inf if self.slope <= 0.0 else 1.0 / self.slope
-
-    @property
-    def sentence(self) -> str:
-        """The condition with its figures."""
-        slope = format_quantity(self.slope, "W")
-        head = f"{self.transistor}: dP/dT_J is {slope} per kelvin at {_celsius(self.temperature)}"
-        if self.slope <= 0.0:
-            return f"{head}: more warmth means less power, so it cannot run away from there."
-        limit = format_quantity(self.largest_R_thJA, "K/W")
-        if self.loop_gain is None:
-            return f"{head}: it runs away only with more than {limit} to the air."
-        gain = f"R_thJA · dP/dT_J = {self.loop_gain:.3g}"
-        if self.loop_gain >= 1.0:
-            return f"{head}: {gain}, which is not below 1: it runs away."
-        return f"{head}: {gain}, below 1; it would run away above {limit}."
-
-
-def runaway(
-    circuit: Circuit, *, temperature: float | None = None, self_heating: bool = False
-) -> tuple[Runaway, ...]:
-    r"""Condition against thermal runaway of every transistor, on the device rung.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        The circuit.
-    temperature : float, optional
-        Temperature of the junctions, or of the air with self-heating; without it that of the sheet,
-        else 25 °C. [K]
-    self_heating : bool, default False
-        Take the slope at the temperature that the junctions reach; the hottest counts for all.
-
-    Returns
-    -------
-    tuple of Runaway
-        Bipolar transistors first.
-
-    Raises
-    ------
-    ThermalRunawayError
-        If it runs away while self-heating is followed.
-    CircuitError
-        If a thermal resistance is missing there.
-    SolveError
-        If there is no point.
-
-    Notes
-    -----
-    A junction settles where T_J = T_A + R_thJA P, and stays there if
-
-    .. math:: R_{thJA}\,\frac{dP}{dT_J} < 1
-
-    The textbook writes dP/dT_J = (∂P/∂I_C)(S ∂I_CO/∂T) and finds that it cannot be positive with
-    V_CE below half of the supply of the collector loop. The slope is a central difference with the
-    temperatures of all junctions rising alike, exact for one transistor.
-
-    References
-    ----------
-    J. Millman, C. C. Halkias, *Integrated Electronics*, thermal runaway (from memory).
-
-    Examples
-    --------
-    >>> from steadypoint.circuit import arrangement
-    >>> runaway(arrangement("voltage divider").circuit)[0].half_rule
-    True
-    """
-    T = temperature
-    if T is None:
-        T = circuit.temperature.value if circuit.temperature else NOMINAL_TEMPERATURE
-    if self_heating:
-        T = max([T, *_at(circuit, T, heated=True).junction_temperatures.values()])
-    here = _at(circuit, T, heated=False)
-    colder, warmer = (_at(circuit, T + d, heated=False) for d in (-_STEP, _STEP))
-    found = []
-    for part in (*circuit.transistors, *circuit.fets):
-        P = [_power(point, part.name) for point in (colder, here, warmer)]
-        slope = (P[2] - P[0]) / (2.0 * _STEP)
-        R_thJA = part.option("R_thJA")
-        found.append(Runaway(part.name, T, P[1], slope, R_thJA, _half(here, part.name)))
-    return tuple(found)
-
-
-def _power(point: OperatingPoint, name: str) -> float:
-    stage = point.transistors.get(name) or point.fets[name]
-    return stage.P
-
-
-def _half(point: OperatingPoint, name: str) -> bool | None:
-    stage = point.transistors.get(name)
-    if stage is None or not math.isfinite(stage.headroom_cutoff) or stage.headroom_cutoff < 0.0:
-        return None
-    return abs(stage.V_CE) < stage.headroom_cutoff
