@@ -20,6 +20,20 @@ def random_circuit(rng: np.random.Generator, *, most_transistors: int = 3) -> Ci
             return circuit
 
 
+def random_mixed_circuit(rng: np.random.Generator, *, most_transistors: int = 4) -> Circuit:
+    """The same with field-effect transistors in the places of about half the bipolar ones."""
+    while True:
+        circuit = _draw(rng, most_transistors)
+        if circuit is None:
+            continue
+        parts = [
+            _field_effect(rng, p) if p.kind.is_bipolar and rng.random() < 0.5 else p
+            for p in circuit.parts
+        ]
+        if not _clamped(parts):
+            return Circuit(tuple(parts))
+
+
 def random_large_circuit(rng: np.random.Generator) -> Circuit:
     """A circuit of 6 to 12 transistors."""
     while True:
@@ -66,6 +80,38 @@ def _transistor(rng: np.random.Generator, nodes: list[str], k: int) -> Part:
     )
     kind = Kind.NPN if rng.random() < 0.5 else Kind.PNP
     return Part(f"Q{k + 1}", kind, (c, b, e), options=tuple(sorted(options)))
+
+
+def _field_effect(rng: np.random.Generator, part: Part) -> Part:
+    """A field-effect transistor at the nodes (drain, gate, source) of a bipolar one."""
+    n = part.kind is Kind.NPN
+    lam = ("lambda", Quantity(float(np.exp(rng.uniform(math.log(1e-3), math.log(0.05)))), "V⁻¹"))
+    if rng.random() < 0.5:
+        V_off = float(rng.uniform(0.6, 6.0)) * (-1.0 if n else 1.0)
+        I_DSS = float(np.exp(rng.uniform(math.log(0.5e-3), math.log(20e-3))))
+        options = (("I_DSS", Quantity(I_DSS, "A")), ("V_GS_off", Quantity(V_off, "V")), lam)
+        kind = Kind.N_JFET if n else Kind.P_JFET
+        return Part(part.name, kind, part.nodes, options=tuple(sorted(options)))
+    V_th = float(rng.uniform(0.6, 4.0)) * (1.0 if n else -1.0)
+    K = float(np.exp(rng.uniform(math.log(0.2e-3), math.log(0.2))))
+    options = (("K", Quantity(K, "A/V²")), ("V_GS_th", Quantity(V_th, "V")), lam)
+    kind = Kind.N_MOSFET if n else Kind.P_MOSFET
+    return Part(part.name, kind, part.nodes, options=tuple(sorted(options)))
+
+
+def _clamped(parts: list[Part]) -> bool:
+    """Whether junctions alone, those of channels too, lead from supply to ground."""
+    diodes = [p for p in parts if p.kind in (Kind.DIODE, Kind.ZENER)]
+    for p in parts:
+        drain, gate, source = p.nodes if p.kind.is_fet else ("", "", "")
+        if p.kind in (Kind.N_JFET, Kind.P_JFET):
+            ends = [(gate, source), (gate, drain)]
+        else:
+            ends = [(source, drain)] if p.kind.is_fet else []
+        for a, b in ends:
+            way = (a, b) if p.kind in (Kind.N_JFET, Kind.N_MOSFET) else (b, a)
+            diodes.append(Part("D", Kind.DIODE, way))
+    return _short([p for p in parts if p.kind.is_bipolar], diodes)
 
 
 def _diode(rng: np.random.Generator, nodes: list[str], k: int) -> Part:

@@ -8,8 +8,8 @@ import mpmath
 import numpy as np
 import pytest
 from circuits import divider, latch, resistor, supply, transistor
-from exponential_oracle import imbalances, unknown_nodes
-from random_circuits import random_circuit, random_large_circuit
+from exponential_oracle import imbalances, polished, unknown_nodes
+from random_circuits import random_circuit, random_large_circuit, random_mixed_circuit
 from scipy.optimize import root
 
 from steadypoint.circuit import GROUND, Circuit, Kind
@@ -21,45 +21,30 @@ from steadypoint.solve._plan import plan_of
 from steadypoint.solve._ways import step_bulk
 
 
-def _drawn(seed, count, most):
+def _drawn(seed, count, most, draw=random_circuit):
     rng = np.random.default_rng(seed)
     for _ in range(count):
-        circuit = random_circuit(rng, most_transistors=most)
+        circuit = draw(rng, most_transistors=most)
         yield circuit, float(rng.uniform(218.15, 423.15))
 
 
-def _polished(circuit, x, T):
-    """The root at 40 digits next to x, by Newton's method on the oracle's equations."""
-    at = mpmath.matrix([mpmath.mpf(float(v)) for v in x])
-    h = mpmath.mpf(10) ** -22
-    for _ in range(50):
-        F = mpmath.matrix(imbalances(circuit, list(at), T, mpmath.mp)[0])
-        J = mpmath.matrix(len(x), len(x))
-        for k in range(len(x)):
-            moved = at.copy()
-            moved[k] += h
-            J[:, k] = (mpmath.matrix(imbalances(circuit, list(moved), T, mpmath.mp)[0]) - F) / h
-        step = mpmath.lu_solve(J, F)
-        at -= step
-        if max(abs(s) for s in step) < 1e-25:
-            return at
-    return None
-
-
-def test_random_circuits_agree_with_mpmath():
+@pytest.mark.parametrize("draw", [random_circuit, random_mixed_circuit])
+def test_random_circuits_agree_with_mpmath(draw):
+    """Bipolar circuits, and such with field-effect transistors."""
     with mpmath.workdps(40):
-        for circuit, T in _drawn(21, 25, 3):
+        for circuit, T in _drawn(21, 25, 3, draw):
             names = unknown_nodes(circuit)
             point = operating_point(circuit, "device", temperature=T)
             x = [point.nodes[n] for n in names]
-            exact = _polished(circuit, x, T)
+            exact = polished(circuit, x, T)
             assert exact is not None
             assert max(abs(a - b) for a, b in zip(exact, x, strict=True)) < 1e-7
 
 
-def test_random_circuits_close_kirchhoffs_law_in_the_oracles_equations():
+@pytest.mark.parametrize("draw", [random_circuit, random_mixed_circuit])
+def test_random_circuits_close_kirchhoffs_law_in_the_oracles_equations(draw):
     compared = 0
-    for circuit, T in _drawn(22, 200, 4):
+    for circuit, T in _drawn(22, 200, 4, draw):
         solution = solve(circuit, "device", temperature=T)
         if solution.value is None:
             assert solution.result is Result.NOT_SETTLED
