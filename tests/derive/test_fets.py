@@ -272,3 +272,18 @@ def test_a_drain_that_acts_as_the_source_equals_the_device_turned_round(kind, da
     assert turned.value("I_D") == pytest.approx(-usual.value("I_D"), abs=1e-12)
     assert turned.value(span) == pytest.approx(-usual.value(span))
     assert "acts as the source" in to_text(turned.steps[0].sentence)
+
+
+@pytest.mark.parametrize("sheet", [SELF_BIAS, DIVIDER])
+def test_the_return_ratio_says_what_a_change_of_the_transistor_does(sheet):
+    # g_m = 2 I_D / V_ov (A. S. Sedra, K. C. Smith, "Microelectronic Circuits", from memory); a
+    # small relative change of K reaches I_D divided by 1 + T, found by solving again
+    working = derive(read_sheet(sheet))
+    stated = "I_DSS 8 mA" if "I_DSS" in sheet else "K 120 µA/V²"
+    more = sheet.replace(stated, stated.replace("8 mA", "8.0008 mA").replace("120", "120.012"))
+    before, after = (operating_point(read_sheet(s)).fets["Q1"].I_D for s in (sheet, more))
+    T = working.value("T")
+    assert (after / before - 1.0) == pytest.approx(1e-4 / (1.0 + T), rel=1e-3)
+    step = working.step("Feedback")
+    assert "drop across RS ↑ → V_GS ↓ → I_D ↓" in to_text(step.sentence)
+    assert "RS" in step.loop

@@ -26,6 +26,7 @@ from steadypoint.derive._expr import (
     symbols,
 )
 from steadypoint.derive._fet_exchanged import EXCHANGED, back_to_terminals, exchange, turned_words
+from steadypoint.derive._fet_feedback import feedback_of_channel
 from steadypoint.derive._fet_held import hold_point, in_saturation
 from steadypoint.derive._fet_pairs import by_superposition
 from steadypoint.derive._fet_roots import both_roots, closed
@@ -346,6 +347,8 @@ class _Stage:
             start_again_in_triode(self, *lines, x)
         elif x > 0.0:
             in_saturation(self, x, work.values[span])
+            gate, _, _ = self._way("source", "gate")
+            feedback_of_channel(self, gate, straight(work, gate, self.current).slope, x)
         hold_point(self)
         if self.exchanged:
             back_to_terminals(self)
