@@ -98,7 +98,7 @@ def test_field_effect_transistors(run: Run, tmp_path: Path, name: str):
     assert "not proved" in out
     assert run("drift", sheet, "--temperature", "0..60", "--change", "T 25..65").code == 0
     copies = run("drift", sheet, "--spread", "100", "--resistors", "5%")
-    assert_one_sentence(copies, "bipolar")
+    assert "Q1 I_D" in copies.out
     assert_one_sentence(run("drift", sheet, "-o", tmp_path / "x.svg"), "bipolar")
 
 
@@ -140,3 +140,41 @@ REFUSED = [
 def test_refusals(run: Run, recorder: Path, asked: tuple[str, ...], said: str):
     done = run("drift", recorder, *asked)
     assert_one_sentence(done, said.partition("|")[2] or said)
+
+
+def test_window_what_to_tighten_and_quoted_uncertainty(run: Run, recorder: Path):
+    asked = ("--spread", "3000", "--resistors", "5%", "--window", "Q1.V_CE 3V..6V")
+    out = run("drift", recorder, *asked).out
+    assert "with 95 % confidence" in out
+    assert "(k = 2)" in out
+    data = json.loads(run("drift", recorder, *asked, "--json").out)
+    one = data["spread"]["yields"][0]
+    assert one["interval"][0] <= one["share"] <= one["interval"][1]
+    assert one["share"] == pytest.approx(one["inside"] / 3000)
+    shares = data["spread"]["variance_shares"]
+    assert sum(s["first"] for s in shares.values()) == pytest.approx(1.0, abs=0.05)
+    quoted = data["spread"]["uncertainty"]["Q1.I_C"]
+    assert quoted["expanded"] == pytest.approx(2.0 * quoted["combined"])
+    assert "Q1" in data["stability"]
+
+
+@pytest.mark.parametrize(
+    ("asked", "words"),
+    [
+        (("--window", "Q1.V_CE 3V..6V"), "Add --spread"),
+        (("--spread", "100", "--resistors", "5%", "--window", "Q1.V_CE"), "no window"),
+        (("--spread", "100", "--resistors", "5%", "--window", "Q1.V_CD 3V..6V"), "Did you mean"),
+        (("--spread", "100", "--resistors", "5%", "--window", "Q1.V_CE 6V..3V"), "lower limit"),
+    ],
+)
+def test_windows_that_say_nothing(run: Run, recorder: Path, asked, words):
+    done = run("drift", recorder, *asked)
+    assert_one_sentence(done)
+    assert words in done.err
+
+
+def test_copies_of_a_field_effect_circuit(run: Run, tmp_path: Path):
+    sheet = written(tmp_path, "JFET self bias")
+    out = run("drift", sheet, "--spread", "500", "--vary", "I_DSS 4mA..12mA").out
+    assert "Q1 I_D" in out
+    assert "saturation" in out

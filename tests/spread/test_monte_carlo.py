@@ -104,3 +104,56 @@ def test_refusals(call, sentence):
 def test_unknown_quantity_gets_the_nearest():
     with pytest.raises(UnknownNameError, match=r"Q1\.I_C"):
         monte_carlo(CIRCUIT, [BETA], 100, quantities=["Q1.IC"])
+
+
+def test_variance_shares_of_the_ishigami_function():
+    """Y = sin x1 + 7 sin² x2 + 0.1 x3⁴ sin x1, x uniform in ±π: S1 = 0.3139, S2 = 0.4424, S3 = 0,
+    ST1 = 0.5576, ST2 = 0.4424, ST3 = 0.2437 (T. Ishigami, T. Homma, ISUMA 1990; A. Saltelli et al.,
+    Sensitivity Analysis in Practice, 2004).
+    """
+    from steadypoint.spread._variance_shares import shares_of
+
+    def ishigami(u):
+        x = np.pi * (2.0 * u - 1.0)
+        return np.sin(x[0]) + 7.0 * np.sin(x[1]) ** 2 + 0.1 * x[2] ** 4 * np.sin(x[0])
+
+    found = {s.cause: s for s in shares_of(ishigami, ["x1", "x2", "x3"], n=2**14, seed=1)}
+    first = [found[k].first for k in ("x1", "x2", "x3")]
+    total = [found[k].total for k in ("x1", "x2", "x3")]
+    assert first == pytest.approx([0.3139, 0.4424, 0.0], abs=0.01)
+    assert total == pytest.approx([0.5576, 0.4424, 0.2437], abs=0.01)
+
+
+def test_same_numbers_for_one_two_and_eight_workers():
+    runs = []
+    for workers in (1, 2, 8):
+        with ThreadPoolExecutor(workers) as threads:
+            found = monte_carlo(CIRCUIT, [BETA, RB], 4096, seed=2, chunk=256, executor=threads)
+        runs.append(found.quantities["Q1.I_C"].values)
+    np.testing.assert_array_equal(runs[0], runs[1])
+    np.testing.assert_array_equal(runs[0], runs[2])
+
+
+def test_a_dask_cluster_gives_the_same_copies():
+    distributed = pytest.importorskip("distributed")
+    with (
+        distributed.LocalCluster(
+            n_workers=1, threads_per_worker=2, processes=False, dashboard_address=None
+        ) as cluster,
+        distributed.Client(cluster) as client,
+    ):
+        spread = monte_carlo(
+            CIRCUIT, [BETA, RB], 2048, seed=2, chunk=256, executor=client.get_executor()
+        )
+    alone = monte_carlo(CIRCUIT, [BETA, RB], 2048, seed=2, chunk=256)
+    for name, found in alone.quantities.items():
+        np.testing.assert_array_equal(found.values, spread.quantities[name].values)
+
+
+def test_field_effect_transistors_have_their_own_quantities():
+    """Self bias by the square law: I_D = I_DSS (1 - V_GS/V_GS_off)² (W. Shockley 1952)."""
+    circuit = arrangement("JFET self bias").circuit
+    found = monte_carlo(circuit, [read_variation(circuit, "I_DSS 4mA..12mA")], 500, seed=1)
+    I_D, V_DS = (found.quantities[f"Q1.{s}"].values for s in ("I_D", "V_DS"))
+    assert (np.diff(V_DS[np.argsort(I_D)]) <= 1e-9).all()
+    assert set(found.regions["Q1"]) <= {"saturation", "triode"}

@@ -33,18 +33,24 @@ from steadypoint.spread import (
     Runaway,
     Stability,
     TemperatureRange,
+    Uncertainty,
+    VarianceShare,
     Variation,
     WarmShift,
     WorstCase,
     before_and_after,
+    column,
     each_alone,
     end_words,
     monte_carlo,
     read_variation,
+    reading,
     runaway,
     stability,
     temperature_range,
     tolerances,
+    uncertainty,
+    variance_shares,
     warm_shift,
     worst_case,
 )
@@ -52,6 +58,7 @@ from steadypoint.values import read_quantity, read_tolerance
 
 _QUIET: Final = 2.0
 _POINTS: Final = 41
+_DESIGN: Final = 1024
 _BARE: Final = frozenset("0123456789.-−+ ")
 
 
@@ -68,6 +75,7 @@ class Asked:
     spread: int | None = None
     seed: int = 0
     quantities: tuple[str, ...] = ()
+    windows: tuple[str, ...] = ()
     output: Path | None = None
 
 
@@ -84,6 +92,8 @@ class Results:
     runaway_fault: str = ""
     worst: WorstCase | None = None
     spread: MonteCarlo | None = None
+    shares: tuple[VarianceShare, ...] = ()
+    quoted: tuple[Uncertainty, ...] = ()
 
 
 class _Progress:
@@ -105,7 +115,7 @@ def show_drift(sheet: str, settings: Sequence[str], asked: Asked, *, as_json: bo
     """Work out what was asked for, then print it or draw it."""
     circuit = read_circuit(sheet, settings)
     _check(asked, as_json=as_json)
-    results = _results(circuit, asked)
+    results = _results(circuit, asked, as_json=as_json)
     if asked.output is not None:
         scene = _scene(results, asked)
         write_atomic(asked.output, _bytes(scene, asked.output))
@@ -122,6 +132,8 @@ def _check(asked: Asked, *, as_json: bool) -> None:
         raise QuantityError(
             "Limits are for the worst case or for copies. Add --tolerance or --spread 100000."
         )
+    if asked.windows and not asked.spread:
+        raise QuantityError("A window is for copies. Add --spread 100000.")
     if asked.self_heating and not (asked.temperature or asked.changes):
         raise QuantityError("--self-heating needs --temperature or --change.")
     if asked.output is None:
@@ -140,13 +152,23 @@ def _check(asked: Asked, *, as_json: bool) -> None:
         )
 
 
-def _results(circuit: Circuit, asked: Asked) -> Results:
+def _stability_of(circuit: Circuit, asked: Asked, *, needed: bool) -> tuple[Stability, ...]:
+    """Stability factors; where only JSON would add them, none for a quantity that has none."""
+    try:
+        return stability(circuit, next(iter(asked.quantities), None))
+    except SteadypointError:
+        if needed:
+            raise
+        return ()
+
+
+def _results(circuit: Circuit, asked: Asked, *, as_json: bool) -> Results:
     found = Results(circuit)
     special = asked.changes or asked.temperature or asked.tolerance or asked.spread
-    if not special:
-        found.stability = stability(circuit, next(iter(asked.quantities), None))
-        if circuit.transistors:
-            found.warming = warm_shift(circuit, next(iter(asked.quantities), "I_C"))
+    if not special or as_json:
+        found.stability = _stability_of(circuit, asked, needed=not special)
+    if not special and circuit.transistors:
+        found.warming = warm_shift(circuit, next(iter(asked.quantities), "I_C"))
     for text in asked.changes:
         try:
             result = before_and_after(
@@ -162,19 +184,44 @@ def _results(circuit: Circuit, asked: Asked) -> Results:
         if asked.tolerance:
             found.worst = worst_case(circuit, limits, asked.quantities)
         if asked.spread:
-            if circuit.fets:
-                raise QuantityError(
-                    "Copies are solved for bipolar transistors; for field-effect transistors "
-                    "use --tolerance."
-                )
-            found.spread = monte_carlo(
-                circuit,
-                limits,
-                asked.spread,
-                seed=asked.seed,
-                quantities=asked.quantities,
-                progress=_Progress("copies"),
-            )
+            _draw_copies(found, limits, asked)
+    return found
+
+
+def _draw_copies(found: Results, limits: tuple[Variation, ...], asked: Asked) -> None:
+    """Copies, their shares within windows, what to tighten first, and the quoted ±."""
+    circuit = found.circuit
+    found.spread = monte_carlo(
+        circuit,
+        limits,
+        asked.spread or 0,
+        seed=asked.seed,
+        quantities=asked.quantities,
+        windows=_windows(circuit, asked.windows),
+        progress=_Progress("copies"),
+    )
+    names = list(found.spread.quantities)
+    try:
+        found.shares = variance_shares(circuit, limits, names[0], n=_DESIGN, seed=asked.seed)
+        found.quoted = tuple(uncertainty(circuit, limits, name) for name in names)
+    except SolveError:
+        return  # some copies have no point: the table of the copies says how many
+
+
+def _windows(circuit: Circuit, texts: Sequence[str]) -> dict[str, tuple[float, float]]:
+    """``Q1.V_CE 3V..6V`` as quantity and limits; those of a pnp are typed as magnitudes."""
+    found: dict[str, tuple[float, float]] = {}
+    for text in texts:
+        name, _, limits = text.strip().partition(" ")
+        low, dots, high = limits.partition("..")
+        if not (dots and low.strip() and high.strip()):
+            raise QuantityError(f"--window {text}: this is no window. Write 'Q1.V_CE 3V..6V'.")
+        try:
+            shown = reading(circuit, column(circuit, name).name)
+            ends = [shown.sign * read_quantity(text, shown.unit).value for text in (low, high)]
+            found[name] = (ends[0], ends[1]) if shown.sign > 0 else (ends[1], ends[0])
+        except SteadypointError as fault:
+            raise SteadypointError(f"--window {text}: {fault}") from fault
     return found
 
 
@@ -253,7 +300,8 @@ def _scene(results: Results, asked: Asked) -> Scene:
     point = operating_point(results.circuit, "device")
     at = point.nodes.get(stated.node)
     if at is None and stated.transistor:
-        at = float(getattr(point.transistors[stated.transistor], stated.symbol))
+        stages = {**point.transistors, **point.fets}
+        at = float(getattr(stages[stated.transistor], stated.symbol))
     good = values[np.isfinite(values)].tolist()
     return spread_chart(good, stated.symbol, stated.unit, stated=at)
 

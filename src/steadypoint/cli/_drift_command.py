@@ -72,6 +72,15 @@ def drift(
             help="Copies drawn within the same limits and solved on the device rung.",
         ),
     ] = None,
+    window: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="WORDS",
+            show_default=False,
+            help="Wanted window of a quantity, such as 'Q1.V_CE 3V..6V': the share of the copies "
+            "within it; may be repeated.",
+        ),
+    ] = None,
     seed: Annotated[int, typer.Option(help="Key of the drawn copies.")] = 0,
     quantity: Annotated[
         list[str] | None,
@@ -118,6 +127,7 @@ def drift(
     asked = Asked(
         changes=tuple(change or ()),
         temperature=temperature,
+        windows=tuple(window or ()),
         self_heating=self_heating,
         tolerance=tolerance,
         vary=tuple(vary or ()),

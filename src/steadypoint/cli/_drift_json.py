@@ -37,6 +37,13 @@ def drift_json(results: Results) -> dict[str, Any]:
         out["worst_case"] = {n: _extremes(e) for n, e in results.worst.extremes.items()}
     if results.spread is not None:
         out["spread"] = _spread(results.spread)
+        out["spread"]["variance_shares"] = {
+            s.cause: {"first": s.first, "total": s.total} for s in results.shares
+        }
+        out["spread"]["uncertainty"] = {
+            u.quantity: {"value": u.value, "combined": u.combined, "k": u.k, "expanded": u.expanded}
+            for u in results.quoted
+        }
     return out
 
 
@@ -139,6 +146,18 @@ def _spread(found: MonteCarlo) -> dict[str, Any]:
         "seed": found.seed,
         "without_point": found.without_point,
         "quantities": quantities,
+        "yields": [
+            {
+                "quantity": y.quantity,
+                "low": y.low,
+                "high": y.high,
+                "inside": y.inside,
+                "share": y.share,
+                "level": y.level,
+                "interval": list(y.interval),
+            }
+            for y in found.yields
+        ],
         "regions": {name: dict(shares) for name, shares in found.regions.items()},
     }
 

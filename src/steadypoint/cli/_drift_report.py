@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from steadypoint.circuit import Circuit
 from steadypoint.cli._console import Report
 from steadypoint.cli._point import REGION_WORDS, celsius
 from steadypoint.derive import to_text
@@ -16,6 +18,8 @@ from steadypoint.spread import (
     Reading,
     Stability,
     TemperatureRange,
+    Uncertainty,
+    VarianceShare,
     WarmShift,
     WorstCase,
     in_percent,
@@ -55,6 +59,11 @@ def drift_report(results: Results) -> Report:
         _add_worst(report, results.worst)
     if results.spread is not None:
         _add_spread(report, results.spread)
+        _add_yields(report, results.spread)
+    if results.quoted:
+        _add_quoted(report, results.circuit, results.quoted)
+    if results.shares and results.spread is not None:
+        _add_shares(report, results.spread, results.shares)
     return report
 
 
@@ -182,3 +191,33 @@ def _add_spread(report: Report, found: MonteCarlo) -> None:
         report.say(f"{name}: {', '.join(parts)}.")
     if found.without_point:
         report.say(f"{found.without_point:,} copies have no operating point.", "bold")
+
+
+def _add_yields(report: Report, found: MonteCarlo) -> None:
+    for y in found.yields:
+        shown = reading(found.circuit, y.quantity)
+        low, high = (
+            _figure(v, shown.unit) for v in sorted((shown.sign * y.low, shown.sign * y.high))
+        )
+        ends = " to ".join(f"{100.0 * share:.2f} %" for share in y.interval)
+        report.say(
+            f"{_name(shown)} lies between {low} and {high} in {100.0 * y.share:.2f} % of the "
+            f"copies ({ends} with {100.0 * y.level:g} % confidence)."
+        )
+
+
+def _add_shares(report: Report, found: MonteCarlo, shares: Sequence[VarianceShare]) -> None:
+    """What to tighten first."""
+    shown = reading(found.circuit, next(iter(found.quantities)))
+    rows = [(s.cause.replace("beta", "β"), f"{100.0 * max(0.0, s.first):.1f} %") for s in shares]
+    report.table(("Cause", f"of the variance of {_name(shown)}"), rows, numeric=(1,))
+    if len(rows) > 1:
+        report.say(f"What to tighten first: {rows[0][0]}.")
+
+
+def _add_quoted(report: Report, circuit: Circuit, quoted: Sequence[Uncertainty]) -> None:
+    for index, one in enumerate(quoted):
+        shown = reading(circuit, one.quantity)
+        value = format_quantity(shown.sign * one.value, one.unit)
+        room = format_quantity(one.expanded, one.unit, 2)
+        report.say(f"{_name(shown)} = {value} ± {room} (k = {one.k:g})", joined=index > 0)

@@ -3,6 +3,7 @@
 from steadypoint.spread._alone import Alone, each_alone
 from steadypoint.spread._before_after import BeforeAfter, Moved, before_and_after, in_percent
 from steadypoint.spread._changes import Change, read_changes
+from steadypoint.spread._columns import Column, column
 from steadypoint.spread._monte_carlo import (
     MonteCarlo,
     QuantitySpread,
@@ -29,6 +30,7 @@ __all__ = [
     "Alone",
     "BeforeAfter",
     "Change",
+    "Column",
     "Extremes",
     "MonteCarlo",
     "Moved",
@@ -49,6 +51,7 @@ __all__ = [
     "WorstCase",
     "Yield",
     "before_and_after",
+    "column",
     "combined_uncertainty",
     "each_alone",
     "end_words",

@@ -15,7 +15,10 @@ from steadypoint.solve import ManyPoints
 FloatArray = NDArray[np.float64]
 
 SYMBOLS: Final = {"I_C": "A", "I_B": "A", "I_E": "A", "V_CE": "V", "V_BE": "V", "P": "W"}
-"""Letter symbols of a transistor's quantities with their SI units."""
+"""Letter symbols of a bipolar transistor's quantities with their SI units."""
+
+FET_SYMBOLS: Final = {"I_D": "A", "I_G": "A", "I_S": "A", "V_DS": "V", "V_GS": "V", "P": "W"}
+"""The same of a field-effect transistor."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +53,11 @@ class Column:
         """
         if self.node:
             return np.asarray(points.nodes[self.node])
+        channel = points.fets.get(self.transistor)
+        if channel is not None:
+            if self.symbol == "P":
+                return np.asarray(channel.I_D * channel.V_DS + channel.I_G * channel.V_GS)
+            return np.asarray(getattr(channel, self.symbol))
         columns = points.transistors[self.transistor]
         if self.symbol == "P":
             return np.asarray(columns.I_C * columns.V_CE + columns.I_B * columns.V_BE)
@@ -75,31 +83,32 @@ def column(circuit: Circuit, name: str) -> Column:
     UnknownNameError
         If the circuit has no such quantity; the nearest is suggested.
     """
-    transistors = [part.name for part in circuit.transistors]
+    symbols = {part.name: SYMBOLS for part in circuit.transistors}
+    symbols |= {part.name: FET_SYMBOLS for part in circuit.fets}
     node = name[2:-1] if name.startswith("V(") and name.endswith(")") else name
     if node in circuit.nodes:
         return Column(f"V({node})", f"V_{node}", "V", node=node)
     owner, dot, symbol = name.partition(".")
-    if not dot and transistors:
-        owner, symbol = transistors[0], name
-    if owner in transistors and symbol in SYMBOLS:
-        return Column(f"{owner}.{symbol}", symbol, SYMBOLS[symbol], transistor=owner)
-    known = [f"{q}.{s}" for q in transistors for s in SYMBOLS]
-    known += [*SYMBOLS, *circuit.nodes, *(f"V({n})" for n in circuit.nodes)]
+    if not dot:
+        owner, symbol = next((q for q, known in symbols.items() if name in known), ""), name
+    unit = symbols.get(owner, {}).get(symbol)
+    if unit is not None:
+        return Column(f"{owner}.{symbol}", symbol, unit, transistor=owner)
+    known = [f"{q}.{s}" for q, own in symbols.items() for s in own]
+    bare = dict.fromkeys(s for own in symbols.values() for s in own)
+    known += [*bare, *circuit.nodes, *(f"V({n})" for n in circuit.nodes)]
     hint = did_you_mean(name, known) or f" Ask for {', '.join(known[:4])} or a node's voltage."
     raise UnknownNameError(f"The circuit has no quantity called '{name}'.{hint}")
 
 
 def usual_columns(circuit: Circuit) -> tuple[Column, ...]:
-    """Collector current and collector-emitter voltage of every transistor.
+    """Output current and output voltage of every transistor.
 
     Parameters
     ----------
     circuit : Circuit
         The circuit.
     """
-    return tuple(
-        column(circuit, f"{part.name}.{symbol}")
-        for part in circuit.transistors
-        for symbol in ("I_C", "V_CE")
-    )
+    bipolar = [(p.name, s) for p in circuit.transistors for s in ("I_C", "V_CE")]
+    channels = [(p.name, s) for p in circuit.fets for s in ("I_D", "V_DS")]
+    return tuple(column(circuit, f"{name}.{symbol}") for name, symbol in (*bipolar, *channels))

@@ -157,8 +157,7 @@ def monte_carlo(
     seed : int, default 0
         Key of the random streams; the same seed gives the same copies. [-]
     quantities : sequence of str, optional
-        What is kept; without it collector current and collector-emitter voltage of every
-        transistor.
+        What is kept; without it output current and output voltage of every transistor.
     windows : mapping of str to (float, float), optional
         Wanted windows by quantity, in SI units; the share within each is counted.
     level : float, default 0.95
@@ -220,7 +219,7 @@ def monte_carlo(
         seed,
         spreads,
         yields,
-        {name: _region_shares(columns.region) for name, columns in points.transistors.items()},
+        _regions(points),
         int((~points.converged).sum()),
         points.complete,
     )
@@ -313,6 +312,13 @@ def share_interval(inside: int, n: int, level: float = 0.95) -> tuple[float, flo
     low = 0.0 if inside == 0 else max(0.0, middle - half)
     high = 1.0 if inside == n else min(1.0, middle + half)
     return low, high
+
+
+def _regions(points: ManyPoints) -> dict[str, dict[str, float]]:
+    """Share of the copies in each region, by transistor."""
+    codes = {name: c.region for name, c in points.transistors.items()}
+    codes |= {name: c.region for name, c in points.fets.items()}
+    return {name: _region_shares(own) for name, own in codes.items()}
 
 
 def _region_shares(codes: NDArray[np.uint8]) -> dict[str, float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -89,8 +89,6 @@ def variance_shares(
     Computers in Simulation 55 (2001) 271-280; A. Saltelli et al., Computer Physics Communications
     181 (2010) 259-270: the design and its estimators.
     """
-    from scipy.stats import sobol_indices
-
     _check(variations, n, 0.95)
     sampler, wanted = Sampler(tuple(variations)), column(circuit, quantity)
 
@@ -100,9 +98,35 @@ def variance_shares(
             raise ConvergenceError(f"{points.summary()} Narrow the limits.")
         return wanted.of(points)
 
-    names = sampler.factors
+    return shares_of(solved, sampler.factors, n=n, seed=seed)
+
+
+def shares_of(
+    function: Callable[[FloatArray], FloatArray], names: Sequence[str], *, n: int, seed: int
+) -> tuple[VarianceShare, ...]:
+    """Variance shares of any function of independent causes, largest first.
+
+    Parameters
+    ----------
+    function : callable
+        Takes shares between 0 and 1, shape (causes, points), and gives values, shape (points,).
+    names : sequence of str
+        The causes.
+    n : int
+        Base points, a power of two. [-]
+    seed : int
+        Key of the scrambling. [-]
+
+    Returns
+    -------
+    tuple of VarianceShare
+    """
+    if len(names) == 1:
+        return (VarianceShare(names[0], 1.0, 1.0),)
+    from scipy.stats import sobol_indices
+
     shapes: list[Any] = [_Share() for _ in names]
-    found = sobol_indices(func=solved, n=n, dists=shapes, rng=np.random.default_rng(seed))
+    found = sobol_indices(func=function, n=n, dists=shapes, rng=np.random.default_rng(seed))
     first = np.atleast_1d(found.first_order).ravel()
     total = np.atleast_1d(found.total_order).ravel()
     shares = [
