@@ -34,12 +34,12 @@ class Kind(StrEnum):
     @property
     def is_transistor(self) -> bool:
         """True for three-terminal amplifying parts, bipolar or field-effect."""
-        return self.is_bipolar or self.is_fet
+        return self in _TRANSISTORS
 
     @property
     def is_bipolar(self) -> bool:
         """True for npn and pnp transistors."""
-        return self in (Kind.NPN, Kind.PNP)
+        return self is Kind.NPN or self is Kind.PNP
 
     @property
     def is_fet(self) -> bool:
@@ -60,6 +60,7 @@ class Kind(StrEnum):
 
 
 _FETS: Final = frozenset({Kind.N_JFET, Kind.P_JFET, Kind.N_MOSFET, Kind.P_MOSFET})
+_TRANSISTORS: Final = _FETS | {Kind.NPN, Kind.PNP}
 _WITH_AN: Final = frozenset({Kind.NPN, Kind.INDUCTOR, Kind.N_JFET, Kind.N_MOSFET})
 _TERMINALS: Final[dict[Kind, tuple[str, ...]]] = {
     **dict.fromkeys(_FETS, ("drain", "gate", "source")),

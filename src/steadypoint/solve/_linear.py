@@ -99,6 +99,9 @@ def cutoff_voltages(
     out = np.zeros(count)
     if not count:
         return out
+    if count == 1:
+        out[0] = cutoff_V_CE(tab, piece, laws, 0, plain)
+        return out
     x, good = _with_one_dead(tab, piece, laws)
     for k, q in enumerate(tab.network.bipolars):
         if not good[k]:

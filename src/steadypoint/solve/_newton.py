@@ -357,7 +357,12 @@ class _Equations:
         return self.linear + (self.plan.pattern @ g).reshape(self.linear.shape)
 
 
+_SHORT: Final = 40
+
+
 def _size(values: FloatArray) -> float:
+    if values.size <= _SHORT:  # a loop over few numbers is quicker than two calls of NumPy
+        return max(map(abs, values.tolist()), default=0.0)
     return float(np.abs(values).max(initial=0.0))
 
 

@@ -244,7 +244,10 @@ def _device(net: Network, T: float, R_thJA: Mapping[str, float] | None) -> Solut
         point = operating_point_of(net, raw, Model.DEVICE, T, steps=s.steps)
         point = replace(point, junction_temperatures=temperatures)
         points.append(replace(point, warnings=warnings_of(net, point)))
-    stable = tuple(rests(s.plan, s.laws, s.trial) for s in settled)
+    # One transistor has no feedback structure, so its point is the only one, and at rest (R. O.
+    # Nielsen, A. N. Willson, Proceedings of the IEEE 68 (1980) 196-208, from memory).
+    alone = len(net.bipolars) <= 1 and not net.fets
+    stable = tuple(alone or rests(s.plan, s.laws, s.trial) for s in settled)
     method = settled[0].method
     return _solution(points[0], tuple(points[1:]), method, stable=stable, complete=complete)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from steadypoint.errors import NoSolutionError
 from steadypoint.solve._network import Network
@@ -24,8 +25,20 @@ class Structure:
     fets: tuple[tuple[int, int, int, int], ...] = ()
 
 
+_latest: list[tuple[Network, Structure]] = []
+
+
 def structure_of(net: Network) -> Structure:
-    """Structure of a network."""
+    """Structure of a network; the latest is kept, since one solution asks for it several times."""
+    known = _latest[-1:]
+    if known and known[0][0] is net:
+        return known[0][1]
+    found = _structure_of(net)
+    _latest[:] = [(net, found)]
+    return found
+
+
+def _structure_of(net: Network) -> Structure:
     return Structure(
         len(net.names),
         tuple((r.start, r.end) for r in net.resistors),
@@ -37,7 +50,8 @@ def structure_of(net: Network) -> Structure:
     )
 
 
-def floating_groups(s: Structure) -> list[set[int]]:
+@lru_cache(maxsize=512)
+def floating_groups(s: Structure) -> tuple[frozenset[int], ...]:
     """Groups of nodes without a path for direct current to ground.
 
     Parameters
@@ -48,7 +62,7 @@ def floating_groups(s: Structure) -> list[set[int]]:
 
     Returns
     -------
-    list of set of int
+    tuple of frozenset of int
     """
     parent = list(range(s.nodes + 1))
 
@@ -68,7 +82,7 @@ def floating_groups(s: Structure) -> list[set[int]]:
     for i in range(s.nodes):
         groups.setdefault(root(i), set()).add(i)
     groups.pop(root(s.nodes), None)
-    return list(groups.values())
+    return tuple(frozenset(group) for group in groups.values())
 
 
 def refuse_stuck_currents(net: Network) -> None:
