@@ -3,7 +3,9 @@
 The generator is that of the tests: 1 to 4 transistors, up to two diodes or zeners, resistors of
 E24, at -55 °C to 150 °C; every second circuit has field-effect transistors among them. Counted are
 the ways that found the points, circuits of several points, circuits without a result, and answers
-whose imbalance at a node passes 1e-9 of the largest current in a part plus 1 fA.
+whose imbalance at a node passes 1e-9 of the largest current in a part, plus the floor that
+docs/solving.md states: 8 rounding units of the steepest conductance times the highest voltage, and
+1 fA.
 
 Run ``python benchmarks/random_circuits.py --count 20000``; ``--json`` prints plain data;
 ``--digits 1000`` compares so many points with mpmath at 40 digits instead, on node equations that
@@ -22,12 +24,14 @@ from pathlib import Path
 import mpmath
 import numpy as np
 
-from steadypoint.circuit import write_sheet
+from steadypoint.circuit import Circuit, Kind, write_sheet
 from steadypoint.solve import solve
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "solve"))
 from exponential_oracle import polished, unknown_nodes
 from random_circuits import random_circuit, random_mixed_circuit
+
+EPSILON = float(np.finfo(float).eps)
 
 
 def campaign(count: int, seed: int) -> tuple[Counter[str], list[str]]:
@@ -48,13 +52,25 @@ def campaign(count: int, seed: int) -> tuple[Counter[str], list[str]]:
         counts["several points"] += bool(solution.others)
         for point in (solution.value, *solution.others):
             largest = max(abs(p.I) for p in point.parts.values())
-            if not point.residual <= 1e-9 * largest + 1e-15:
+            highest = max(abs(V) for V in point.nodes.values())
+            rounding = 8 * EPSILON * highest * steepest(circuit)
+            if not point.residual <= 1e-9 * largest + rounding + 1e-15:
                 counts["wrong"] += 1
                 told.append(f"imbalance {point.residual:g} A at {T!r} K:\n{write_sheet(circuit)}")
         if time.monotonic() - shown > 2.0 and sys.stderr.isatty():
             shown = time.monotonic()
             sys.stderr.write(f"\r{k + 1} of {count}")
     return counts, told
+
+
+def steepest(circuit: Circuit) -> float:
+    """Largest sum of the conductances of resistors at a node. [S]"""
+    sums = Counter[str]()
+    for part in circuit.parts:
+        if part.kind is Kind.RESISTOR and part.value is not None:
+            for node in part.nodes:
+                sums[node] += 1.0 / part.value.value  # type: ignore[assignment]
+    return float(max(sums.values()))
 
 
 def against_mpmath(count: int, seed: int) -> tuple[int, float]:

@@ -18,7 +18,7 @@ from steadypoint.solve import Method, Result, operating_point, solve
 from steadypoint.solve._network import network
 from steadypoint.solve._newton import laws_of
 from steadypoint.solve._plan import plan_of
-from steadypoint.solve._ways import step_bulk
+from steadypoint.solve._ways import draw_starts, step_bulk
 
 
 def _drawn(seed, count, most, draw=random_circuit):
@@ -200,3 +200,18 @@ def test_bulk_resistances_lead_to_the_point_that_newtons_method_finds():
         point = operating_point(circuit, "device", temperature=T)
         wanted = [point.nodes[n] for n in net.names]
         assert trial.V[: len(net.names)].tolist() == pytest.approx(wanted, abs=1e-6, rel=1e-6)
+
+
+def test_drawn_starts_find_what_the_other_ways_may_miss():
+    """The point is one of the oracle's equations."""
+    for circuit, T in _drawn(23, 40, 4, random_mixed_circuit):
+        net = network(circuit)
+        plan, laws = plan_of(net), laws_of(net, T)
+        trial = draw_starts(plan, laws)
+        assert trial.settled
+        at = dict(zip(net.names, trial.V.tolist(), strict=False))
+        x = [mpmath.mpf(at[n]) for n in unknown_nodes(circuit)]
+        with mpmath.workdps(30):
+            off, size = imbalances(circuit, x, T, mpmath.mp)
+        hair = 1e-14 * max(map(abs, at.values())) * max(1 / r for r in _resistances(circuit))
+        assert all(abs(a) <= 1e-8 * b + hair + 1e-15 for a, b in zip(off, size, strict=True))

@@ -1,4 +1,4 @@
-"""The ``device`` rung: exponential junctions, solved by Newton's method with four fallbacks."""
+"""The ``device`` rung: exponential junctions, solved by Newton's method with five fallbacks."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from steadypoint.solve._point import Region
 from steadypoint.solve._report import Raw
 from steadypoint.solve._solution import Method
 from steadypoint.solve._tableau import FloatArray
-from steadypoint.solve._ways import settle, step_bulk, step_conductance, step_sources
+from steadypoint.solve._ways import draw_starts, settle, step_bulk, step_conductance, step_sources
 
 CONDUCTING_CURRENT: Final = 1e-8
 """A junction conducts when its exponential current passes this. [A]"""
@@ -75,6 +75,7 @@ def solve_device(
         (Method.CONDUCTANCE, lambda: step_conductance(plan, laws, net)),
         (Method.SETTLING, lambda: settle(plan, laws)),
         (Method.BULK, lambda: step_bulk(plan, laws, net, temperature, junctions)),
+        (Method.DRAWN, lambda: draw_starts(plan, laws)),
     )
     steps, trial = 0, None
     for method, way in ways[:1] if only_newton else ways:

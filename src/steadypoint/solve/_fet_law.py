@@ -72,7 +72,8 @@ def channel_current(v_GS: float, v_GD: float, law: ChannelLaw) -> tuple[float, f
     """
     a, b = max(v_GS - law.V_GS_th, 0.0), max(v_GD - law.V_GS_th, 0.0)
     v_DS = v_GS - v_GD
-    plain = law.K * (a * a - b * b)
+    # a² - b² as a product: an open channel with next to no current would drown in rounding
+    plain = law.K * (v_DS if a > 0.0 and b > 0.0 else a - b) * (a + b)
     stretch = 1.0 + law.inv_V_A * abs(v_DS)
     longer = plain * law.inv_V_A * (1.0 if v_DS >= 0 else -1.0)
     return plain * stretch, 2 * law.K * a * stretch + longer, -2 * law.K * b * stretch - longer

@@ -97,7 +97,7 @@ class LaneLaws:
         )
         a, b = np.maximum(v_GS - opens, 0.0), np.maximum(v_GD - opens, 0.0)
         v_DS = v_GS - v_GD
-        plain = K * (a * a - b * b)
+        plain = K * np.where((a > 0.0) & (b > 0.0), v_DS, a - b) * (a + b)
         stretch = 1.0 + modulation * np.abs(v_DS)
         longer = plain * modulation * np.where(v_DS >= 0.0, 1.0, -1.0)
         return (

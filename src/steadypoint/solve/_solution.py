@@ -28,6 +28,7 @@ class Method(StrEnum):
     CONDUCTANCE = "conductance stepping"
     SETTLING = "settling in pseudo-time"
     BULK = "bulk resistances taken away"
+    DRAWN = "Newton's method from drawn starts"
 
 
 @dataclass(frozen=True, slots=True)

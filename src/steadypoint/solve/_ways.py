@@ -20,6 +20,12 @@ NO_BULK: Final = 1e-6
 """Resistance below which it is left out: far below the slope of a junction at 1 kA. [Ω]"""
 
 
+_DRAWS: Final = 24
+_DRAWN_STEPS: Final = 200
+_HIGHEST: Final = 0.6
+"""Junction voltage above which no drawn start lies. [V]"""
+
+
 def _rest(plan: Plan, laws: Laws) -> Trial:
     """The point without supplies: everything at zero."""
     v = [-float(o) for o in laws.offset]  # at the ends of channels the offset is zero
@@ -137,3 +143,37 @@ def with_bulk(net: Network, R: float) -> Network:
             replace(q, emitter=node) for q, node in zip(net.bipolars, inner, strict=True)
         ),
     )
+
+
+def draw_starts(plan: Plan, laws: Laws) -> Trial:
+    """Newton's method from node voltages drawn between the sources, always the same.
+
+    Parameters
+    ----------
+    plan : Plan
+        Structure of the network.
+    laws : Laws
+        Its values.
+
+    Returns
+    -------
+    Trial
+        The first that settles, else the last; its steps are those of all.
+    """
+    rng = np.random.default_rng(0)
+    count, steps = plan.R.shape[0], 0
+    reach = float(np.abs(laws.voltages).max(initial=1.0))
+    exponential = len(laws.I_S)
+    trial = Trial(np.zeros(count), np.zeros(len(plan.floating)), [], 0, False, -1)
+    for _ in range(_DRAWS):
+        V = rng.uniform(-0.1 * reach, 1.1 * reach, count) * np.where(rng.random(count) < 0.9, 1, -1)
+        V[-1] = 0.0
+        across = (V[plan.plus] - V[plan.minus] - laws.offset).tolist()
+        v = [min(x, _HIGHEST) if j < exponential else x for j, x in enumerate(across)]
+        # Only the junction voltages start from the drawn nodes; the nodes themselves from nothing.
+        start = Trial(np.zeros(count), np.zeros(len(plan.floating)), v)
+        trial = newton(plan, laws, start, most=_DRAWN_STEPS)
+        steps += trial.steps
+        if trial.settled:
+            break
+    return replace(trial, steps=steps)
