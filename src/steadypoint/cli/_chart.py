@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from steadypoint.circuit import Circuit, apply_setting
-from steadypoint.draw import Scene, drift_chart, input_chart
+from steadypoint.draw import Scene, drift_chart, fet_transfer_chart, input_chart
 from steadypoint.errors import QuantityError, SteadypointError
 from steadypoint.solve import Model, operating_point
 from steadypoint.values import Quantity
@@ -24,6 +24,9 @@ def chart_scene(
     """The chart that was asked for."""
     if chart == "bias-line" and against is None:
         point = operating_point(circuit, model, temperature=temperature)
+        wanted = circuit.part(transistor) if transistor else None
+        if (wanted is not None and wanted.kind.is_fet) or not circuit.transistors:
+            return fet_transfer_chart(circuit, point, transistor)
         return input_chart(circuit, point, transistor)
     if chart != "drift":
         raise QuantityError("--against belongs to a drift chart. Add --chart drift.")

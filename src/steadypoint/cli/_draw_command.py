@@ -64,7 +64,7 @@ def draw(
             metavar="WORD",
             show_default=False,
             help="Draw a chart, not the schematic: drift shows I_C and V_CE while the value of "
-            "--against runs, bias-line shows I_B against V_BE.",
+            "--against runs, bias-line shows I_B against V_BE, or I_D against V_GS.",
         ),
     ] = None,
     against: Annotated[

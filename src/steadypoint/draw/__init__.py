@@ -3,6 +3,7 @@
 from steadypoint.draw._annotate import trends_between
 from steadypoint.draw._comparison import Compared, comparison_chart
 from steadypoint.draw._drift import drift_chart
+from steadypoint.draw._fet_transfer import fet_transfer_chart
 from steadypoint.draw._influences import Influence, influence_chart
 from steadypoint.draw._level import level
 from steadypoint.draw._load_line import load_line, load_line_reach
@@ -35,6 +36,7 @@ __all__ = [
     "box_chart",
     "comparison_chart",
     "drift_chart",
+    "fet_transfer_chart",
     "font_paths",
     "influence_chart",
     "input_chart",
