@@ -163,3 +163,34 @@ def test_gain_needs_a_collector_resistor():
     follower = arrangement("emitter follower").circuit
     with pytest.raises(CircuitError, match="neither gain nor swing"):
         choose(Wish(follower, 1e-3, gain=10.0))
+
+
+@pytest.mark.parametrize("then", ["supply current", "different values", "distance"])
+def test_next_goal_costs_no_more_than_the_slack(answer, then):
+    best = min(s.worst_spread for s in answer.sets)
+    found = choose(Wish(DIVIDER, 1e-3, then=then, slack=0.3), 3)
+    assert found.certificate.optimal
+    for one in found.sets:
+        assert one.worst_spread <= best * 1.3 * (1 + 1e-9)
+
+
+def test_least_supply_current_is_that_of_brute_force():
+    """Every set of a coarse series, judged at every corner, then the least current within 30 %."""
+    wish = Wish(DIVIDER, 1e-3, series="E6", tolerance=0.05, swing=1.0)
+    problem = problem_of(wish)
+    lattices = [v[(v >= 1e3) & (v <= 5e5)] for v in problem.values]
+    grid = np.array(np.meshgrid(*lattices, indexing="ij")).reshape(len(lattices), -1)
+    found = problem.extremes(grid)
+    J = np.where(found.feasible, found.J, np.inf)
+    near = J.min() * 1.3 >= J
+    limit = next(i for i, c in enumerate(problem.conditions) if "supply current" in c.name) + 1
+    most = wish.supply_limit - found.low[limit]
+    least = choose(replace(wish, then="supply current", slack=0.3), 1).sets[0]
+    x = np.array([least.values[n] for n in problem.names])[:, None]
+    again = problem.extremes(x)
+    assert wish.supply_limit - again.low[limit, 0] == pytest.approx(most[near].min(), rel=1e-9)
+
+
+def test_unknown_goal_gets_the_nearest():
+    with pytest.raises(QuantityError, match="supply current"):
+        choose(Wish(DIVIDER, 1e-3, then="suply current"))

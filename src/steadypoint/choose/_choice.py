@@ -11,6 +11,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from steadypoint.choose._next import with_next
 from steadypoint.choose._problem import Problem
 from steadypoint.choose._rule_of_thumb import RuleOfThumb, rule_of_thumb
 from steadypoint.choose._search import Outcome, Search
@@ -176,6 +177,10 @@ def choose(
     outcome = Search(
         problem, max(sets, 1), prefer=_preference(wish, problem), seconds=seconds, progress=progress
     ).run()
+    first = problem
+    if wish.then and outcome.sets:
+        prefer = _preference(wish, problem)
+        problem, outcome = with_next(wish, problem, outcome, max(sets, 1), seconds, prefer)
     certificate = _certificate(problem, outcome)
     if not outcome.sets:
         from steadypoint.choose._conflict import conflict_of
@@ -183,8 +188,9 @@ def choose(
         names, remedy = conflict_of(wish, problem.model)
         return Choice(wish, (), certificate, names, remedy)
     chosen = [_chosen(wish, problem, found.J, found.places) for found in outcome.sets]
-    chosen.sort(key=lambda s: math.inf if math.isnan(s.device_spread) else s.device_spread)
-    usual = rule_of_thumb(wish, problem)
+    if not wish.then:
+        chosen.sort(key=lambda s: math.inf if math.isnan(s.device_spread) else s.device_spread)
+    usual = rule_of_thumb(wish, first)
     warnings = _warnings(problem, outcome)
     return Choice(wish, tuple(chosen), certificate, warnings=warnings, usual=usual)
 

@@ -22,6 +22,9 @@ FloatArray = NDArray[np.float64]
 V_BE_SLOPE: Final = -2e-3
 """Change of V_BE with temperature on the hand rung (common practice, no source). [V/K]"""
 
+NEXT: Final = ("supply current", "different values", "distance")
+"""What can be made small after the worst distance."""
+
 _LEAST: Final = 10.0
 _MOST: Final = 10e6
 _SUPPLY_ROOM: Final = 1.5
@@ -76,6 +79,12 @@ class Wish:
     collector_drop : float, default 0
         Least voltage across the collector resistor, where there is one, with everything in its
         middle. [V]
+    then : str, default ""
+        What to make small next, among the sets whose distance is at most ``slack`` more than the
+        best: ``supply current`` (proved), ``different values`` or ``distance`` from the wish in the
+        middle of everything.
+    slack : float, default 0.1
+        How much of the best distance may be given away for it. [-]
     """
 
     circuit: Circuit
@@ -97,6 +106,8 @@ class Wish:
     within: float | None = None
     centred: float | None = None
     collector_drop: float = 0.0
+    then: str = ""
+    slack: float = 0.1
 
     def __post_init__(self) -> None:
         """Refuse what makes no physics, and settle what was left open."""
@@ -146,6 +157,11 @@ class Wish:
         ):
             if not 0.0 <= value < 1.0:
                 raise QuantityError(f"A {name} of {100 * value:g} % is out of reason. Write 5 %.")
+        if self.then and self.then not in NEXT:
+            hint = did_you_mean(self.then, NEXT) or f" Use {', '.join(NEXT)}."
+            raise QuantityError(f"'{self.then}' cannot be made small next.{hint}")
+        if not 0.0 <= self.slack <= 10.0:
+            raise QuantityError(f"A slack of {self.slack:g} is out of reason. Write 0.1 for 10 %.")
         if self.within is not None and self.within <= 0.0:
             raise QuantityError("The wanted distance of I_C must be more than 0 %.")
 

@@ -42,6 +42,8 @@ class Asked:
     gain: float
     most_supply_current: str | None
     within: str | None
+    then: str = ""
+    slack: str = "10%"
 
 
 def show_choice(
@@ -154,6 +156,8 @@ def read_wish(asked: Asked) -> Wish:
         if asked.most_supply_current is None
         else value_of("--most-supply-current", asked.most_supply_current, "A"),
         within=_share("--within", asked.within),
+        then=asked.then,
+        slack=_share("--slack", asked.slack) or 0.0,
     )
 
 
@@ -307,6 +311,12 @@ def _codes(one: ChosenSet) -> tuple[str, ...]:
 
 def _proved(answer: Choice) -> str:
     c = answer.certificate
+    if answer.wish.then:
+        text = (
+            f"Among the sets whose distance is at most {100 * answer.wish.slack:g} % more than the "
+            f"best, these have the least {answer.wish.then}"
+        )
+        return f"{text}, proved on the hand rung." if c.optimal else f"{text} of those looked at."
     if c.optimal:
         return (
             f"Proved on the hand rung: of {c.combinations:,.0f} combinations none outside this "

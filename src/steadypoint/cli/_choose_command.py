@@ -110,6 +110,18 @@ def choose(
             metavar="PERCENT", show_default=False, help="Most distance of I_C from the wish."
         ),
     ] = None,
+    then: Annotated[
+        str,
+        typer.Option(
+            metavar="WORD",
+            show_default=False,
+            help="What to make small next, among the sets nearly as good: 'supply current', "
+            "'different values' or distance (in the middle of everything).",
+        ),
+    ] = "",
+    slack: Annotated[
+        str, typer.Option(metavar="PERCENT", help="How much of the best distance that may cost.")
+    ] = "10%",
     sets: Annotated[int, typer.Option(min=1, max=100, help="Sets to give.")] = 5,
     front: Annotated[
         bool, typer.Option("--front", help="Add the best sets against the supply current.")
@@ -167,6 +179,8 @@ def choose(
         gain=gain,
         most_supply_current=most_supply_current,
         within=within,
+        then=then,
+        slack=slack,
     )
     if readable is not None:
         show_readable(asked, readable.value, sets, output, as_json=as_json)
