@@ -205,18 +205,19 @@ def device_currents(laws: Laws, v: list[float]) -> tuple[FloatArray, FloatArray]
     d = len(laws.I_S) - 2 * q
     diodes = sum(1 for _, way in laws.diode_of if way > 0)
     channels = len(laws.channels)
-    i, g = np.zeros(2 * q + diodes + channels), np.zeros(4 * q + d + 2 * channels)
+    i, g = [0.0] * (2 * q + diodes + channels), [0.0] * (4 * q + d + 2 * channels)
     for k, law in enumerate(laws.channels):
         at, out = 2 * q + d + 2 * k, 4 * q + d + 2 * k
         i[2 * q + diodes + k], g[out], g[out + 1] = channel_current(v[at], v[at + 1], law)
     for k in range(q):
-        f, r = 2 * k, 2 * k + 1
-        full = laws.charge[k]
+        f, r, full = 2 * k, 2 * k + 1, laws.charge[k]
         if full is not None:
-            I_C, I_B, *slopes = static_bipolar_float(v[f], v[r], full)
+            I_C, I_B, g_CF, g_CR, g_BF, g_BR = static_bipolar_float(v[f], v[r], full)
             i[f], i[r] = I_C - JUNCTION_LEAK * v[r], I_B + JUNCTION_LEAK * (v[f] + v[r])
-            g[4 * k : 4 * k + 4] = slopes
-            g[4 * k + 1 : 4 * k + 4] += (-JUNCTION_LEAK, JUNCTION_LEAK, JUNCTION_LEAK)
+            g[4 * k] = g_CF
+            g[4 * k + 1] = g_CR - JUNCTION_LEAK
+            g[4 * k + 2] = g_BF + JUNCTION_LEAK
+            g[4 * k + 3] = g_BR + JUNCTION_LEAK
             continue
         e_f, g_f = junction(v[f], laws.I_S[f], laws.nV_T[f], laws.v_top[f])
         e_r, g_r = junction(v[r], laws.I_S[r], laws.nV_T[r], laws.v_top[r])
@@ -236,7 +237,7 @@ def device_currents(laws: Laws, v: list[float]) -> tuple[FloatArray, FloatArray]
         leak = JUNCTION_LEAK if way > 0 else 0.0
         i[2 * q + k] += way * (e - laws.rest[j] + leak * v[j])
         g[4 * q + m] = slope + leak
-    return i, g
+    return np.array(i), np.array(g)
 
 
 def newton(
@@ -362,7 +363,8 @@ _SHORT: Final = 40
 
 def _size(values: FloatArray) -> float:
     if values.size <= _SHORT:  # a loop over few numbers is quicker than two calls of NumPy
-        return max(map(abs, values.tolist()), default=0.0)
+        plain = values.tolist()
+        return max(*plain, -min(plain)) if plain else 0.0
     return float(np.abs(values).max(initial=0.0))
 
 
