@@ -94,6 +94,14 @@ def test_bias_line_of_the_sheet(run: Run, recorder: Path):
     assert "Base current of Q1 against V_BE, device rung" in svg_text(target)
 
 
+def test_bias_line_of_a_field_effect_sheet(run: Run, recorder: Path):
+    sheet, target = recorder.with_name("jfet.circuit"), recorder.with_name("bias.svg")
+    sheet.write_text(run("arrangements", "JFET self bias").out, encoding="utf-8")
+    done = run("draw", sheet, "--chart", "bias-line", "-o", target)
+    assert (done.code, done.err) == (0, "")
+    assert "Drain current of Q1 against V_GS" in svg_text(target)
+
+
 @pytest.mark.parametrize(
     "words", [["--load-line"], ["--chart", "drift", "--against", "beta=50..300"]]
 )

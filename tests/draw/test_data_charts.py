@@ -168,7 +168,51 @@ def test_bias_line_of_a_divider_is_the_textbook_pair() -> None:
     assert "a resistance of 108 kΩ" in said or "a resistance of 109 kΩ" in said
 
 
-SINGLE = [a.name for a in arrangements() if len(a.circuit.transistors) == 1]
+def test_bias_line_of_a_jfet_is_the_textbook_construction() -> None:
+    # I_DSS 8 mA, V_GS_off -6 V, R_S 1 kΩ: V_GSQ -2.6 V and I_DQ 2.6 mA (Boylestad and Nashelsky,
+    # Electronic Devices and Circuit Theory, self-bias of a JFET; from memory). With Shockley's
+    # equation I_D = I_DSS (1 - V_GS/V_GS_off)^2 the root is -2.59 V, the line 1 kΩ from 0 V.
+    circuit = read_sheet(
+        "VDD = 20 V\nQ1 = n-channel JFET, I_DSS 8 mA, V_GS_off -6 V\n"
+        "from VDD through RD 3k3 to Q1 drain\n"
+        "from Q1 gate through RG 1M to ground\nfrom Q1 source through RS 1k to ground\n"
+    )
+    scene = input_chart(circuit, operating_point(circuit))
+    said = plain(scene.description)
+    assert "starts at 0 V without drain current" in said
+    assert "a resistance of 1.00 kΩ" in said
+    assert "meets the curve at −2.59 V and 2.59 mA" in said
+
+
+def test_bias_line_without_a_resistor_at_the_source_stands_upright() -> None:
+    circuit = read_sheet(
+        "VDD = 9 V\nVGG = -1 V\nQ1 = n-channel JFET, I_DSS 4 mA, V_GS_off -2 V\n"
+        "from VDD through RD 2k2 to Q1 drain\nfrom VGG through RG 1M to Q1 gate\n"
+        "from Q1 source to ground\n"
+    )
+    scene = input_chart(circuit, operating_point(circuit))
+    assert_clear(scene)
+    # I_DSS (1 - 1/2)^2 = 1 mA
+    said = plain(scene.description)
+    assert "stands upright at −1.00 V, whatever the current" in said
+    assert "−1.00 V and 1.00 mA" in said
+
+
+def test_a_closed_channel_has_no_bias_line() -> None:
+    circuit = read_sheet(
+        "VDD = 9 V\nVGG = -3 V\nQ1 = n-channel JFET, I_DSS 4 mA, V_GS_off -2 V\n"
+        "from VDD through RD 2k2 to Q1 drain\nfrom VGG through RG 1M to Q1 gate\n"
+        "from Q1 source to ground\n"
+    )
+    with pytest.raises(CircuitError, match="without drain current"):
+        input_chart(circuit, operating_point(circuit))
+
+
+SINGLE = [
+    a.name
+    for a in arrangements()
+    if len(a.circuit.transistors) == 1 or any(p.kind.is_fet for p in a.circuit.parts)
+]
 
 
 @pytest.mark.parametrize("name", SINGLE)

@@ -130,33 +130,6 @@ def boundary(part: Part, point: OperatingPoint, V_end: float, I_end: float) -> P
     return tuple(out)
 
 
-def transfer_curve(
-    law: SquareLaw, low: float, high: float, V_DS: float
-) -> list[tuple[float, float]]:
-    """Drain current against V_GS in saturation.
-
-    Parameters
-    ----------
-    law : SquareLaw
-        The law.
-    low, high : float
-        Range of V_GS. [V]
-    V_DS : float
-        Drain-source voltage, which counts on the device rung only. [V]
-
-    Returns
-    -------
-    list of (float, float)
-        V_GS and I_D. [V], [A]
-    """
-    out = []
-    for k in range(_SAMPLES + 1):
-        V_GS = low + (high - low) * k / _SAMPLES
-        over = max(V_GS - law.V_GS_th, 0.0)
-        out.append((V_GS, law.K * over**2 * (1.0 + law.inv_V_A * V_DS)))
-    return out
-
-
 def _curve(part: Part, law: SquareLaw, V_GS: float, end: float) -> Curve:
     over = max(V_GS - law.V_GS_th, 0.0)
     bend = min(over, end)

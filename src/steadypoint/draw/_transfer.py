@@ -10,12 +10,14 @@ from scipy.constants import Boltzmann, elementary_charge
 
 from steadypoint.circuit import Circuit, Kind, Part
 from steadypoint.devices import bipolar_data
+from steadypoint.draw._bias_marks import along, mark_point, mark_zero, stretched
 from steadypoint.draw._canvas import Canvas, Plot, Values
 from steadypoint.draw._describe import region_words
+from steadypoint.draw._fet_bias_line import fet_bias_chart
 from steadypoint.draw._scale import roomy, symbol_scale
-from steadypoint.draw._scene import Box, Path, Point, Scene, Span
+from steadypoint.draw._scene import Box, Scene, Span
 from steadypoint.draw._stages import chosen_transistor
-from steadypoint.draw._typography import SMALL, number, plain_number, quantity_symbol
+from steadypoint.draw._typography import SMALL, number, plain_number
 from steadypoint.errors import CircuitError, QuantityError
 from steadypoint.solve import Model, OperatingPoint, Region, thevenin
 from steadypoint.values import Quantity
@@ -34,7 +36,10 @@ def input_chart(
     width: float = 600.0,
     height: float = 400.0,
 ) -> Scene:
-    """Base current against V_BE with the bias line of the rest of the circuit.
+    """Transfer curve of a transistor with the bias line of the rest of the circuit.
+
+    Base current against V_BE of a bipolar transistor, drain current against V_GS of a
+    field-effect transistor.
 
     Parameters
     ----------
@@ -52,13 +57,14 @@ def input_chart(
     Returns
     -------
     Scene
-        The input characteristic of the rung, the line of what the rest of the circuit offers
-        between base and emitter at each base current, and the point where both meet.
+        The curve of the rung, the line of what the rest of the circuit offers between base and
+        emitter (gate and source) at each current, and the point where both meet.
 
     Raises
     ------
     CircuitError
-        If there is no transistor, no base current flows, or the rest of the circuit is no line.
+        If there is no transistor, no base or drain current flows, or the rest of the circuit is
+        no line.
     UnknownNameError
         If there is no such transistor.
 
@@ -67,13 +73,12 @@ def input_chart(
     The rest of the circuit is Thévenin's pair between base and emitter without the transistor,
     while a source of :math:`I_C = I_B \\cdot I_{CQ}/I_{BQ}` stands for its collector:
     :math:`V_{BE} = V_0 - R\\,I_B`. With a resistor at the emitter R holds (β + 1) R_E.
+    The gate of a field-effect transistor takes no current: :math:`V_{GS} = V_0 - R\\,I_D`, where
+    R is the resistor at the source, or holds the feedback from the drain.
     """
     name = chosen_transistor(circuit, transistor)
     if circuit.part(name).kind.is_fet:
-        raise CircuitError(
-            f"{name} is a field-effect transistor; bias lines are drawn for bipolar transistors "
-            "only so far."
-        )
+        return fet_bias_chart(circuit, point, name, title, (width, height))
     own = point.transistors[name]
     part = circuit.part(name)
     if own.region not in (Region.ACTIVE, Region.SATURATION) or own.I_B == 0.0:
@@ -97,7 +102,7 @@ def input_chart(
     canvas.axes(plot)
     canvas.line(plot, _characteristic(part, point, V_BE, I_B, end, top), "curve")
     canvas.line(plot, [(0.0, V_0 / R), (V_0, 0.0)], "loadline")
-    _mark(canvas, plot, (V_BE, I_B), (V, "V"), (I, "A"))
+    mark_point(canvas, plot, (V_BE, I_B), (V, "V"), (I, "A"))
     room = Box(68, 8, width - 4, height - 60)
     line = (Span("bias line, ", size=SMALL), *number(R, "Ω", size=SMALL))
     across = min(end, V_0)
@@ -171,15 +176,12 @@ def transfer_chart(
     canvas = Canvas(width, height)
     canvas.axes(plot)
     canvas.line(plot, list(zip(voltages, currents, strict=True)), "curve")
-    canvas.line(plot, _stretched(bias_line, ends, tops), "loadline")
-    if ends[0] < 0.0 < ends[1]:
-        (x, y0), (_, y1) = plot.at(0.0, tops[0]), plot.at(0.0, tops[1])
-        canvas.marks.append(Path((("M", x, y0), ("L", x, y1)), "tick"))
-        canvas.keep_off([(x, y0), (x, y1)])
-    _mark(canvas, plot, point, (V, "V"), (I, "A"))
+    canvas.line(plot, stretched(bias_line, ends, tops), "loadline")
+    mark_zero(canvas, plot, ends, tops[1])
+    mark_point(canvas, plot, point, (V, "V"), (I, "A"))
     room = Box(68, 8, width - 4, height - 60)
     line = (Span("bias line", size=SMALL),)
-    places = _along(plot, bias_line, (ends, tops))
+    places = along(plot, bias_line, (ends, tops))
     canvas.name("bias line", places, [(line, "name")], room)
     description = (
         f"{I} against {V}. The bias line meets the curve at {plain_number(point[0], 'V')} and "
@@ -220,43 +222,3 @@ def _characteristic(
         if current > 1.5 * top:
             break
     return out
-
-
-def _mark(
-    canvas: Canvas, plot: Plot, at: Point, across: tuple[str, str], up: tuple[str, str]
-) -> None:
-    x, y = plot.at(*at)
-    a = plot.area
-    for end in ((x, a.y1), (a.x0, y)):
-        canvas.marks.append(Path((("M", x, y), ("L", *end)), "guide"))
-        canvas.keep_off([(x, y), end])
-    canvas.disc((x, y))
-    lines = []
-    for (symbol, unit), value in ((across, at[0]), (up, at[1])):
-        lines.append(((*quantity_symbol(symbol), *number(value, unit, gap=5.0)), "point"))
-    room = Box(a.x0 + 4, a.y0 - 10, a.x1 + 24, a.y1 - 4)
-    canvas.name("point", [(x, y)], lines, room, off=11.0)
-
-
-def _stretched(
-    line: tuple[tuple[float, float], tuple[float, float]],
-    ends: tuple[float, float],
-    tops: tuple[float, float],
-) -> Values:
-    """The line through two places, long enough to cross the whole plot."""
-    (x0, y0), (x1, y1) = line
-    if math.isclose(x0, x1, abs_tol=1e-15):
-        return [(x0, tops[0]), (x0, tops[1])]
-    slope = (y1 - y0) / (x1 - x0)
-    return [(x, y0 + slope * (x - x0)) for x in ends]
-
-
-def _along(
-    plot: Plot,
-    line: tuple[tuple[float, float], tuple[float, float]],
-    ends: tuple[tuple[float, float], tuple[float, float]],
-) -> list[Point]:
-    (x0, y0), (x1, y1) = _stretched(line, *ends)
-    shares = (0.15, 0.3, 0.45, 0.6, 0.75, 0.9)
-    inside = [(x0 + (x1 - x0) * s, y0 + (y1 - y0) * s) for s in shares]
-    return [plot.at(*p) for p in inside if plot.holds(*p)] or [plot.at(x0, y0)]
