@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
+import typer
+
 from steadypoint.choose import Choice, ChosenSet, Place, Wish, choose, front_of, readable
 from steadypoint.circuit import Circuit, Kind, apply_setting, arrangement, load_sheet, write_sheet
 from steadypoint.cli._console import Report
@@ -68,7 +70,7 @@ def show_choice(
     else:
         _print(answer, curve, proof, output)
     if not answer.sets:
-        raise SystemExit(1)
+        raise typer.Exit(1)
 
 
 def show_readable(
