@@ -201,7 +201,9 @@ def _points(job: Job, lanes: Lanes, found: Found) -> ManyPoints:
         t.name: TransistorColumns(I_C[k], I_B[k], x[c] - x[e], x[b] - x[e], region[k])
         for k, (t, (c, b, e, _)) in enumerate(zip(lanes.net.bipolars, lanes.bipolars, strict=True))
     }
-    lost = (found.steps < 0) | (np.abs(x[list(lanes.nodes)]).max(axis=0) > FORCED_VOLTAGE)
+    lost = found.steps < 0
+    if not (x.max(initial=0.0) <= FORCED_VOLTAGE and x.min(initial=0.0) >= -FORCED_VOLTAGE):
+        lost |= np.abs(x[list(lanes.nodes)]).max(axis=0) > FORCED_VOLTAGE
     outcome = np.where(lost, Outcome.NOT_SETTLED, Outcome.FOUND).astype(np.uint8)
     return ManyPoints(
         job.circuit,
