@@ -28,7 +28,7 @@ from structure import sections, structure, turned_about
 from steadypoint.circuit import Circuit, apply_setting, arrangement, arrangements, read_sheet
 from steadypoint.draw import Scene, schematic
 from steadypoint.draw._plan import plan_of
-from steadypoint.errors import UnknownNameError
+from steadypoint.errors import QuantityError, UnknownNameError
 from steadypoint.solve import operating_point
 
 NAMES = [a.name for a in arrangements()]
@@ -357,3 +357,20 @@ def test_turned_about_tells_parts_that_have_changed_sides() -> None:
     moved = parse(schematic(hinted("voltage divider", "CE left of Q1")).svg())
     assert turned_about(plain, plain) == set()
     assert {"CE", "RE"} <= turned_about(plain, moved)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_larger_lettering_still_overlaps_nothing(name: str) -> None:
+    circuit = arrangement(name).circuit
+    point = operating_point(circuit)
+    usual, large = schematic(circuit, point), schematic(circuit, point, lettering=1.25)
+    assert not overlaps(large)
+    assert len(large.labels) == len(usual.labels)
+    ratio = large.labels[0].y1 - large.labels[0].y0
+    assert ratio == pytest.approx(1.25 * (usual.labels[0].y1 - usual.labels[0].y0))
+
+
+@pytest.mark.parametrize("size", [0.5, 2.0, float("nan")])
+def test_lettering_out_of_range_is_refused(size: float) -> None:
+    with pytest.raises(QuantityError, match="Lettering goes from"):
+        schematic(arrangement("base bias").circuit, lettering=size)

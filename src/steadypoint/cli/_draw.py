@@ -18,6 +18,7 @@ from steadypoint.solve import Model, OperatingPoint, operating_point
 from steadypoint.values import read_quantity
 
 SUFFIXES = (".svg", ".png", ".pdf")
+_LARGE = 1.25  # lettering of the projector theme
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,11 @@ class Wanted:
     signal_load: str | None = None
     motion: Motion | None = None
     transistor: str | None = None
+
+    @property
+    def lettering(self) -> float:
+        """Size of the lettering over the usual one."""
+        return _LARGE if self.theme == "projector" else 1.0
 
 
 def write_drawing(
@@ -110,6 +116,8 @@ def _scene(
             before=unchanged if wanted.before else None,
             earlier=[(_said(s), _other(circuit, s, point)) for s in wanted.earlier],
             signal_resistance=_resistance(wanted.signal_load),
+            width=600.0 / wanted.lettering,
+            height=420.0 / wanted.lettering,
         )
     moved = None
     if "changes" in wanted.show and point is not None and unchanged is not None:
@@ -128,6 +136,7 @@ def _scene(
         signal_parts=not wanted.direct_current,
         as_written=wanted.as_written,
         zigzag=wanted.zigzag,
+        lettering=wanted.lettering,
     )
 
 

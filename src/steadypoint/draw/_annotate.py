@@ -15,6 +15,7 @@ from steadypoint.draw._scene import Span
 from steadypoint.draw._typography import (
     SMALL,
     designator,
+    larger,
     number,
     quantity_symbol,
     value_line,
@@ -55,28 +56,44 @@ class Notes:
         Text and current into the terminal. [A]
     rails : dict of str to Line
         Name and value of each supply.
+    lettering : float
+        Size of the texts over the usual one.
     """
 
     labels: dict[str, tuple[Line, ...]]
     volts: dict[str, tuple[Line, ...]] = field(default_factory=dict)
     amps: dict[tuple[str, int], tuple[Line, float]] = field(default_factory=dict)
     rails: dict[str, Line] = field(default_factory=dict)
+    lettering: float = 1.0
 
     def wanted(self, net: Netlist) -> Wanted:
         """Reserved sizes: at least those of usual values, so that a new value moves nothing."""
+        least = larger(_LABEL, self.lettering)
         labels = tuple(
-            (e.name, _reserved(self.labels[e.name], _LABEL), len(self.labels[e.name]))
+            (e.name, _reserved(self.labels[e.name], least), len(self.labels[e.name]))
             for e in net.elements
         )
+        k = self.lettering
         volts = tuple(
-            (node, _reserved(lines, (), 6) + _FLAG_PADDING, 21.0 if len(lines) == 1 else 36.0)
+            (node, _reserved(lines, (), 6) + _FLAG_PADDING, (21.0, 36.0)[len(lines) > 1] * k)
             for node, lines in self.volts.items()
         )
         amps = tuple(
-            (name, k, _reserved((line,), ())) for (name, k), (line, _) in self.amps.items()
+            (name, n, _reserved((line,), ())) for (name, n), (line, _) in self.amps.items()
         )
         rails = tuple((node, width(line)) for node, line in self.rails.items())
-        return Wanted(labels, volts, amps, rails)
+        return Wanted(labels, volts, amps, rails, k)
+
+
+def lettered(texts: Notes, k: float) -> Notes:
+    """The same texts in another size."""
+    return Notes(
+        {name: tuple(larger(line, k) for line in lines) for name, lines in texts.labels.items()},
+        {node: tuple(larger(line, k) for line in lines) for node, lines in texts.volts.items()},
+        {key: (larger(line, k), current) for key, (line, current) in texts.amps.items()},
+        {node: larger(line, k) for node, line in texts.rails.items()},
+        k,
+    )
 
 
 _LABEL: Final = (Span("888 kΩ", weight="num"),)

@@ -23,15 +23,15 @@ HEAD: Final = 6.0
 _STEP: Final = 5.0
 
 
-def part_slots(spot: Spot, width: float, lines: int) -> list[Slot]:
+def part_slots(spot: Spot, width: float, lines: int, lettering: float = 1.0) -> list[Slot]:
     """Candidates for the label of a part."""
     x, y = spot.x * GRID, spot.y * GRID
-    high = lines * LINE - 2
+    high = (lines * LINE - 2) * lettering
     if spot.form == "terminal":
-        left = spot.element.side == "left"
-        box = Box(x - 16 - width, y - 9, x - 13, y + 9)
+        left, tall = spot.element.side == "left", 9 * lettering
+        box = Box(x - 16 - width, y - tall, x - 13, y + tall)
         if not left:
-            box = Box(x + 13, y - 9, x + 16 + width, y + 9)
+            box = Box(x + 13, y - tall, x + 16 + width, y + tall)
         return [Slot("left" if left else "right", (x - 16 if left else x + 16, y), box)]
     if spot.form == "across":
         return _across_slots(spot, x, y, width, high)
@@ -108,9 +108,10 @@ def _flags(
             foot = Box(x - 3, min(y, y0), x + 3, max(y, y0 + height))
             out.append(Slot(way, (x, y), box, foot, node, price + extra))
         return out
+    first = height if height < TALL_FLAG else FLAG * height / TALL_FLAG  # room of its first line
     for way, extra in (("right", 0.0), ("left", 2.0)):
         x0 = x + POLE if way == "right" else x - POLE - width
-        box = Box(x0, y - FLAG / 2, x0 + width, y - FLAG / 2 + height)
+        box = Box(x0, y - first / 2, x0 + width, y - first / 2 + height)
         foot = Box(min(x, x0), y - 3, max(x, x0 + width), y + 3)
         out.append(Slot(way, (x, y), box, foot, node, price + extra))
     return out
@@ -126,7 +127,9 @@ class Run:
     price: float
 
 
-def amp_slots(runs: list[Run], width: float, dots: list[Point]) -> list[Slot]:
+def amp_slots(
+    runs: list[Run], width: float, dots: list[Point], lettering: float = 1.0
+) -> list[Slot]:
     """Candidates for a current: arrowhead on the conductor, text beside it."""
     out: list[Slot] = []
     for run in runs:
@@ -141,26 +144,30 @@ def amp_slots(runs: list[Run], width: float, dots: list[Point]) -> list[Slot]:
             if any(abs(x - dx) + abs(y - dy) < HEAD + 5 for dx, dy in dots):
                 continue
             off_middle = 0.04 * abs(place - length / 2)
-            out += _currents(run, (x, y), width, heading, run.price + off_middle)
+            price = run.price + off_middle
+            out += _currents(run, (x, y), width, heading, price, lettering)
     return out
 
 
-def _currents(run: Run, at: Point, width: float, heading: str, price: float) -> list[Slot]:
+def _currents(
+    run: Run, at: Point, width: float, heading: str, price: float, lettering: float
+) -> list[Slot]:
     x, y = at
+    tall = 17 * lettering
     head = Box(x - HEAD - 1, y - HEAD - 1, x + HEAD + 1, y + HEAD + 1)
     out = []
     if heading in ("up", "down"):
         for way, extra in (("left", 0.0), ("right", 1.5)):
             x0 = x - 12 - width if way == "left" else x + 12
             for shift in (0.0, -6.0, 6.0):
-                box = Box(x0, y - 8.5 + shift, x0 + width, y + 8.5 + shift)
+                box = Box(x0, y - tall / 2 + shift, x0 + width, y + tall / 2 + shift)
                 cost = price + extra + abs(shift) * 0.3
                 out.append(Slot(way, at, box, head, run.node, cost, heading))
         return out
     for way, extra in (("below", 0.0), ("above", 0.8)):
-        y0 = y + 11 if way == "below" else y - 28
+        y0 = y + 11 if way == "below" else y - 11 - tall
         for shift in (0.0, -20.0, 20.0, -width / 2 + 8, width / 2 - 8):
-            box = Box(x + shift - width / 2, y0, x + shift + width / 2, y0 + 17)
+            box = Box(x + shift - width / 2, y0, x + shift + width / 2, y0 + tall)
             cost = price + extra + abs(shift) * 0.05
             out.append(Slot(way, at, box, head, run.node, cost, heading))
     return out

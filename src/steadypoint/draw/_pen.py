@@ -55,6 +55,8 @@ class Pen:
         self.zigzag = zigzag
         self.circle = circle
         self.labels: list[Box] = []
+        self.lettering = texts.lettering
+        self.sink = 4 * texts.lettering + 1  # from the middle of a line to where it stands
 
     def draw(self) -> tuple[Mark, ...]:
         """All marks in painting order."""
@@ -107,10 +109,10 @@ class Pen:
         return node not in self.net.power and not live
 
     def rail_name(self, at: Point, way: str, line: Line) -> Text:
-        box = rail_name_box(at, way, width(line))
+        box = rail_name_box(at, way, width(line), self.lettering)
         anchor = "middle" if way.startswith("flag") else "start"
         x = at[0] if anchor == "middle" else box.x0
-        return self.note(Text(x, box.y0 + 13, line, anchor))
+        return self.note(Text(x, box.y0 + 13 * self.lettering, line, anchor))
 
     def part(self, spot: Spot) -> Group:
         element = spot.element
@@ -162,7 +164,7 @@ class Pen:
         ring = Circle(at[0] + side * 4.6, at[1], 4.6, "body")
         line = self.texts.labels[spot.element.name][0]
         anchor = "end" if side < 0 else "start"
-        text = self.note(Text(at[0] + side * 15, at[1] + 5, line, anchor))
+        text = self.note(Text(at[0] + side * 15, at[1] + self.sink, line, anchor))
         node = spot.element.nodes[0]
         role = "terminal signal faded" if self.faded else "terminal signal"
         return Group(role, (ring, text), data=(("terminal", node),))
@@ -173,10 +175,11 @@ class Pen:
         if slot is None or not lines:
             return ()
         middle = (slot.box.y0 + slot.box.y1) / 2
-        first = middle - (len(lines) - 1) * _LINE / 2 + 5
+        step = _LINE * self.lettering
+        first = middle - (len(lines) - 1) * step / 2 + self.sink
         anchor = {"right": "start", "left": "end"}.get(slot.way, "middle")
         texts = [
-            self.note(Text(slot.at[0], first + k * _LINE, line, anchor, _role(line)))
+            self.note(Text(slot.at[0], first + k * step, line, anchor, _role(line)))
             for k, line in enumerate(lines)
         ]
         return (*texts, *(self.region_glyph(spot.element.name, t) for t in texts if _is_region(t)))
@@ -226,9 +229,10 @@ class Pen:
             end = (x, box.y0 if slot.way.startswith("up") else box.y1)
         pole = Path((("M", x, y), ("L", *end)), "pole")
         tx = x0 + (tail + 5 if left else 7)
-        first = mid + 5 - (len(lines) - 1) * 7.5
+        step = 15 * self.lettering
+        first = mid + self.sink - (len(lines) - 1) * step / 2
         texts = [
-            self.note(Text(tx, first + 15 * k, line, role=_role(line)))
+            self.note(Text(tx, first + step * k, line, role=_role(line)))
             for k, line in enumerate(lines)
         ]
         self.labels.append(box)
@@ -249,7 +253,7 @@ class Pen:
             # The run leads away from the terminal, a current into it flows the other way.
             back = {"up": "down", "down": "up", "left": "right", "right": "left"}
             way = back[slot.heading] if current > 0 else slot.heading
-            middle = (slot.box.y0 + slot.box.y1) / 2 + 5
+            middle = (slot.box.y0 + slot.box.y1) / 2 + self.sink
             anchor = {"left": "end", "right": "start"}.get(slot.way, "middle")
             x = {"left": slot.box.x1, "right": slot.box.x0}.get(
                 slot.way, (slot.box.x0 + slot.box.x1) / 2

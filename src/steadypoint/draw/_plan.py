@@ -37,12 +37,15 @@ class Wanted:
         Transistor, number of the terminal, width. [px]
     rail_names : tuple of (str, float)
         Rail, width of its name and value. [px]
+    lettering : float
+        Size of the texts over the usual one.
     """
 
     labels: tuple[tuple[str, float, int], ...]
     volts: tuple[tuple[str, float, float], ...] = ()
     amps: tuple[tuple[str, int, float], ...] = ()
     rail_names: tuple[tuple[str, float], ...] = ()
+    lettering: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -103,12 +106,12 @@ def _planned(placement: Placement, wanted: Wanted, ground_node: str) -> Plan:
     for spot in placement.spots:
         width, lines = sizes[spot.element.name]
         if width:
-            items[f"part:{spot.element.name}"] = part_slots(spot, width, lines)
+            items[f"part:{spot.element.name}"] = part_slots(spot, width, lines, wanted.lettering)
     idle = placement.plan.net.signal
     for name, number, width in wanted.amps:
         pin = next(p for p in placement.pins if p.element.name == name and p.number == number)
         dots = [d for w in wires.values() for d in w.dots]
-        slots = amp_slots(runs_from(placement, pin, idle), width, dots)
+        slots = amp_slots(runs_from(placement, pin, idle), width, dots, wanted.lettering)
         if slots:
             items[f"amp:{name}:{number}"] = slots
     for node, width, height in wanted.volts:
@@ -156,22 +159,23 @@ def _span(x0: float, y0: float, x1: float, y1: float) -> Box:
     return Box(min(x0, x1), min(y0, y1), max(x0, x1), max(y0, y1)).grown(2.5)
 
 
-def rail_name_box(at: tuple[float, float], way: str, width: float) -> Box:
+def rail_name_box(at: tuple[float, float], way: str, width: float, lettering: float = 1.0) -> Box:
     """Room of a supply's name at its line or bar. [px]"""
     x, y = at
+    tall = 18 * lettering
     if way == "above":
-        return Box(x, y - 22, x + width, y - 4)
+        return Box(x, y - 4 - tall, x + width, y - 4)
     if way == "below":
-        return Box(x, y + 4, x + width, y + 24)
+        return Box(x, y + 4, x + width, y + 6 + tall)
     if way == "flag-down":
-        return Box(x - width / 2, y + 3, x + width / 2, y + 22)
-    return Box(x - width / 2, y - 20, x + width / 2, y - 3)
+        return Box(x - width / 2, y + 3, x + width / 2, y + 4 + tall)
+    return Box(x - width / 2, y - 2 - tall, x + width / 2, y - 3)
 
 
 def _rail_names(wires: dict[str, NodeWires], wanted: Wanted) -> list[Obstacle]:
     widths = dict(wanted.rail_names)
     return [
-        Obstacle(rail_name_box(at, way, widths[node]), is_text=True)
+        Obstacle(rail_name_box(at, way, widths[node], wanted.lettering), is_text=True)
         for node, own in wires.items()
         for at, way in own.names
         if node in widths

@@ -6,18 +6,20 @@ from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 
 from steadypoint.circuit import GROUND, Circuit
-from steadypoint.draw._annotate import notes
+from steadypoint.draw._annotate import lettered, notes
 from steadypoint.draw._describe import describe
 from steadypoint.draw._loop import way_round
 from steadypoint.draw._netlist import netlist
 from steadypoint.draw._pen import Pen
 from steadypoint.draw._plan import plan_of
 from steadypoint.draw._scene import Scene
-from steadypoint.errors import UnknownNameError
+from steadypoint.errors import QuantityError, UnknownNameError
 from steadypoint.solve import OperatingPoint
 
 SHOWN: Final = ("values", "voltages", "currents", "powers", "regions")
 _MARGIN: Final = 8.0
+_LEAST: Final = 0.8
+_MOST: Final = 1.5
 
 
 def schematic(
@@ -37,6 +39,7 @@ def schematic(
     as_written: bool = False,
     zigzag: bool = False,
     circle: bool = True,
+    lettering: float = 1.0,
 ) -> Scene:
     """Schematic of a circuit, placed and routed by itself.
 
@@ -74,6 +77,8 @@ def schematic(
         Resistors as zigzag lines instead of rectangles.
     circle : bool, default True
         Transistors in a circle.
+    lettering : float, default 1
+        Size of names and figures over the usual one, 0.8 to 1.5: 1.25 reads well on a projector.
 
     Returns
     -------
@@ -84,6 +89,8 @@ def schematic(
     ------
     UnknownNameError
         If ``show``, ``lit``, ``loop`` or ``trends`` name something unknown.
+    QuantityError
+        If ``lettering`` is out of its range.
     CircuitError
         If the parts of ``loop`` do not close a loop.
 
@@ -96,12 +103,15 @@ def schematic(
             raise UnknownNameError(
                 f"A schematic cannot show '{word}'. Choose from {', '.join(SHOWN)}."
             )
+    if not _LEAST <= lettering <= _MOST:
+        raise QuantityError(f"Lettering goes from {_LEAST} to {_MOST}, not {lettering:g}.")
     for name in lit:
         circuit.part(name)
     legs = way_round(circuit, loop) if loop else ()
     net = netlist(circuit, with_signal=signal_parts and not compact)
     shown = frozenset(show)
     texts = notes(circuit, net, point, before, shown, as_written=as_written, trends=trends)
+    texts = lettered(texts, lettering)
     plan = plan_of(net, texts.wanted(net), GROUND)
     pen = Pen(
         circuit,

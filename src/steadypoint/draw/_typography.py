@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final
 
 from steadypoint.circuit import Kind, Part
@@ -118,6 +119,13 @@ def _channel_line(part: Part) -> tuple[Span, ...]:
         if symbol in stated:
             return (*quantity_symbol(symbol), *given(stated[symbol], gap=5.0))
     return ()
+
+
+def larger(line: tuple[Span, ...], k: float) -> tuple[Span, ...]:
+    """A line in another size, the gap before a region's glyph left as it is."""
+    if k == 1.0:
+        return line
+    return tuple(replace(s, size=s.size * k, drop=s.drop * k) for s in line)
 
 
 def spoken_value(part: Part) -> str:
