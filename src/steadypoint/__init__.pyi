@@ -13,6 +13,7 @@ from steadypoint.spread import *
 from steadypoint.choose import *
 from steadypoint.draw import *
 from steadypoint.publish import *  # type: ignore[assignment]
+from steadypoint.proof import *
 from steadypoint.lesson import *
 
 __version__: str
