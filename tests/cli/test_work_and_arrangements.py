@@ -11,7 +11,7 @@ from command_runs import Run, assert_one_sentence
 
 from steadypoint import arrangements, read_sheet
 from steadypoint.cli._draw_command import Shown, Theme
-from steadypoint.cli._lesson_command import Output
+from steadypoint.cli._lesson_command import OUTPUTS, Answers
 from steadypoint.cli._options import Rung
 from steadypoint.cli._work_command import WorkingRung
 from steadypoint.solve import Model
@@ -82,14 +82,15 @@ def test_silly_names_of_arrangements(run: Run, name: str):
 
 def test_choices_of_the_options_are_those_of_the_layers():
     from steadypoint.draw import _schematic
-    from steadypoint.lesson import _build
+    from steadypoint.lesson import _outputs, outputs
     from steadypoint.publish import THEMES
 
     assert [r.value for r in Rung] == [m.value for m in Model]
     assert {r.value for r in WorkingRung} < {m.value for m in Model}
     assert {t.value for t in Theme} == set(THEMES)
     assert {s.value for s in Shown} - {"nothing", "changes"} == set(_schematic.SHOWN)
-    assert {o.value for o in Output} == set(_build.OUTPUTS)
+    assert OUTPUTS.split(", ") == [o.name for o in outputs()]
+    assert [a.value for a in Answers] == list(_outputs.ANSWERS)
 
 
 def test_chain_to_one_quantity_is_shorter(run: Run, recorder: Path):

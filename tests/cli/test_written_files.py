@@ -186,7 +186,7 @@ def test_lesson_is_built_beside_its_text(run: Run, tmp_path: Path):
         assert str(tmp_path / name) in said.out
 
 
-@pytest.mark.parametrize(("to", "names"), [("page", ["level.html"]), ("pdf", ["level.pdf"])])
+@pytest.mark.parametrize(("to", "names"), [("page", ["level.html"]), ("handout", ["level.pdf"])])
 def test_lesson_is_built_as_asked(run: Run, tmp_path: Path, to: str, names: list[str]):
     lesson = tmp_path / "level.md"
     lesson.write_text(LESSON, encoding="utf-8")

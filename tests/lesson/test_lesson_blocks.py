@@ -151,6 +151,6 @@ def test_outputs_can_be_chosen(tmp_path: Path) -> None:
     file = tmp_path / "lesson.md"
     file.write_text(BASE, encoding="utf-8")
     assert [p.name for p in build_lesson(file, to="page").paths] == ["lesson.html"]
-    built = build_lesson(file, to="pdf", into=tmp_path / "new" / "folder")
+    built = build_lesson(file, to="handout", into=tmp_path / "new" / "folder")
     assert built.paths == (tmp_path / "new" / "folder" / "lesson.pdf",)
     assert built.summary[0]["region"] == "active"

@@ -1,4 +1,4 @@
-"""``steadypoint lesson build`` and ``steadypoint demo``: page and PDF of a lesson."""
+"""``steadypoint lesson build`` and ``steadypoint demo``: a lesson as its outputs."""
 
 from __future__ import annotations
 
@@ -7,17 +7,27 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
+import typer
+
 from steadypoint.cli._console import Report
 from steadypoint.cli._point import REGION_WORDS, print_json
+from steadypoint.errors import UnknownNameError
 from steadypoint.lesson import BuildResult, build_demo, build_lesson
 from steadypoint.solve import Region
 from steadypoint.values import format_quantity
 
 
-def build(file: Path, to: str, into: Path | None, *, as_json: bool) -> None:
+def build(
+    file: Path, to: Sequence[str] | None, into: Path | None, *, answers: str, as_json: bool
+) -> None:
     """Build a lesson and tell what was written."""
     _progress(f"Building {file} ...")
-    _tell(build_lesson(file, to=to, into=into), as_json=as_json)
+    try:
+        built = build_lesson(file, to=to, into=into, answers=answers)
+    except UnknownNameError as fault:
+        # The lesson's own unknown names are LessonErrors with their place.
+        raise typer.BadParameter(str(fault), param_hint="--to") from fault
+    _tell(built, as_json=as_json)
 
 
 def demo(into: Path, *, as_json: bool) -> None:
@@ -38,8 +48,9 @@ def _tell(built: BuildResult, *, as_json: bool) -> None:
         return
     report = Report()
     _add_points(report, built.summary)
-    kinds = {".html": "Page", ".pdf": "PDF", ".md": "Lesson", ".circuit": "Sheet"}
-    rows = [(kinds.get(path.suffix, "File"), str(path)) for path in built.paths]
+    rows = [
+        (kind.capitalize(), str(path)) for path, kind in zip(built.paths, built.kinds, strict=True)
+    ]
     report.table(("Written", "File"), rows)
     report.print()
 

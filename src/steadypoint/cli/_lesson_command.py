@@ -10,7 +10,10 @@ import typer
 
 from steadypoint.cli._options import Json
 
-EXAMPLE = "Example: steadypoint lesson build first-lesson.md --to page --into handout"
+EXAMPLE = "Example: steadypoint lesson build first-lesson.md --to page --into out"
+
+# Named here too, so that the help loads no layer below; a test holds it against the register.
+OUTPUTS = "page, handout"
 
 lesson = typer.Typer(
     name="lesson",
@@ -18,16 +21,16 @@ lesson = typer.Typer(
     rich_markup_mode=None,
     subcommand_metavar="COMMAND ...",
     help="Build a lesson from its text.",
-    epilog="Example: steadypoint lesson build first-lesson.md --into handout",
+    epilog="Example: steadypoint lesson build first-lesson.md --into out",
 )
 
 
-class Output(StrEnum):
-    """What a lesson is built as."""
+class Answers(StrEnum):
+    """Where the answers of exercises stand."""
 
-    PAGE = "page"
-    PDF = "pdf"
-    ALL = "all"
+    WITH = "with"
+    WITHOUT = "without"
+    APART = "apart"
 
 
 def build(
@@ -35,7 +38,23 @@ def build(
         Path,
         typer.Argument(metavar="FILE", show_default=False, help="Lesson to build (CommonMark)."),
     ],
-    to: Annotated[Output, typer.Option(help="What to build.")] = Output.ALL,
+    to: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="OUTPUT",
+            show_default=False,
+            help=f"What to build: {OUTPUTS} or all; page and handout by default. May be repeated, "
+            "or be a list with commas.",
+        ),
+    ] = None,
+    answers: Annotated[
+        Answers | None,
+        typer.Option(
+            show_default=False,
+            help="Answers of exercises: with each, without, or apart at the end. By default the "
+            "page folds them, the handout has them apart.",
+        ),
+    ] = None,
     into: Annotated[
         Path | None,
         typer.Option(
@@ -46,14 +65,14 @@ def build(
     ] = None,
     as_json: Json = False,
 ) -> None:
-    """Build the page and the PDF of a lesson.
+    """Build a lesson: page, handout and more.
 
     Every figure, working and value in the text is computed anew from the lesson's circuits. A
     fault in the lesson leaves the files of the last build as they are.
     """
     from steadypoint.cli import _lesson
 
-    _lesson.build(file, to.value, into, as_json=as_json)
+    _lesson.build(file, to, into, answers=answers.value if answers else "", as_json=as_json)
 
 
 def register(app: typer.Typer) -> None:

@@ -4,27 +4,27 @@
 """
 
 from steadypoint.lesson._blocks import BLOCKS, BlockKind
-from steadypoint.lesson._build import (
-    BuildResult,
-    build_lesson,
-    lesson_html,
-    lesson_pdf,
-    parse_lesson,
-    read_lesson,
-)
+from steadypoint.lesson._build import BuildResult, build_lesson, parse_lesson, read_lesson
 from steadypoint.lesson._demo import build_demo, demo_files
+from steadypoint.lesson._handout_output import lesson_pdf
+from steadypoint.lesson._outputs import BuildOptions, Output, outputs, register_output
+from steadypoint.lesson._page_output import lesson_html
 from steadypoint.lesson._tree import Document
 
 __all__ = [
     "BLOCKS",
     "BlockKind",
+    "BuildOptions",
     "BuildResult",
     "Document",
+    "Output",
     "build_demo",
     "build_lesson",
     "demo_files",
     "lesson_html",
     "lesson_pdf",
+    "outputs",
     "parse_lesson",
     "read_lesson",
+    "register_output",
 ]

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Any
 
-from steadypoint.errors import UnknownNameError
-from steadypoint.lesson._html import lesson_page
+from steadypoint.lesson._outputs import BuildOptions, chosen_outputs
 from steadypoint.lesson._source import Source, newlines, read_source
 from steadypoint.lesson._tree import Document
-from steadypoint.lesson._typst import Handout
 from steadypoint.lesson._weave import Weaver
-from steadypoint.publish import compile_typst, make_folder, page_html, write_atomic
-
-OUTPUTS: Final = ("all", "page", "pdf")
+from steadypoint.publish import make_folder, write_atomic
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,14 +21,17 @@ class BuildResult:
     Parameters
     ----------
     paths : tuple of pathlib.Path
-        The files, in the order page, PDF.
+        The files, in the order of `outputs`.
     summary : tuple of mapping
         Every point of the lesson in its order, SI units: ``circuit``, ``state`` (``as drawn`` or
         what changed), ``transistor``, ``I_C``, ``V_CE``, ``P``, ``region``.
+    kinds : tuple of str
+        For each file the output that it belongs to.
     """
 
     paths: tuple[Path, ...]
     summary: tuple[Mapping[str, Any], ...]
+    kinds: tuple[str, ...]
 
 
 def read_lesson(path: str | Path) -> Document:
@@ -86,7 +85,12 @@ def parse_lesson(text: str, source: str = "lesson", folder: Path | None = None) 
 
 
 def build_lesson(
-    path: str | Path, *, to: str = "all", into: str | Path | None = None
+    path: str | Path,
+    *,
+    to: str | Iterable[str] | None = None,
+    into: str | Path | None = None,
+    answers: str = "",
+    theme: str = "projector",
 ) -> BuildResult:
     """Build a lesson.
 
@@ -94,10 +98,14 @@ def build_lesson(
     ----------
     path : str or pathlib.Path
         The lesson's file.
-    to : {"all", "page", "pdf"}
-        What to build.
+    to : str or iterable of str, optional
+        Names of `outputs`, or ``all``; page and handout by default.
     into : str or pathlib.Path, optional
         Folder for the files, made if it is missing; the lesson's own folder by default.
+    answers : {"", "with", "without", "apart"}
+        Where answers stand; by default folded on the page, apart in the handout.
+    theme : str, default "projector"
+        Theme of what is projected.
 
     Returns
     -------
@@ -107,61 +115,24 @@ def build_lesson(
     Raises
     ------
     UnknownNameError
-        If ``to`` is none of the outputs.
+        If ``to`` names no output or ``answers`` no way to show them.
     TextFileError, LessonError, SheetError
         If the lesson has a fault; nothing is written then.
     OutputError
         If a file cannot be written.
     """
-    if to not in OUTPUTS:
-        raise UnknownNameError(f"There is no output '{to}'. Choose {', '.join(OUTPUTS)}.")
+    wanted = chosen_outputs(to)
     file = Path(path)
     document = read_lesson(file)
+    options = BuildOptions(answers, theme)
     # Everything is made before anything is written, so that a fault leaves the old files alone.
-    made: list[tuple[str, bytes]] = []
-    if to in ("all", "page"):
-        made.append((f"{file.stem}.html", lesson_html(document).encode("utf-8")))
-    if to in ("all", "pdf"):
-        made.append((f"{file.stem}.pdf", lesson_pdf(document)))
+    made: dict[str, tuple[str, bytes]] = {}
+    for output in wanted:
+        for end, data in output.build(document, options).items():
+            made[file.stem + end] = (output.name, data)
     folder = make_folder(into) if into is not None else file.parent
-    paths: Sequence[Path] = [write_atomic(folder / name, data) for name, data in made]
-    return BuildResult(tuple(paths), tuple(document.summary))
-
-
-def lesson_html(document: Document) -> str:
-    """The page of a lesson: one self-contained HTML text.
-
-    Parameters
-    ----------
-    document : Document
-        The lesson.
-
-    Returns
-    -------
-    str
-        HTML (living standard).
-    """
-    return page_html(lesson_page(document))
-
-
-def lesson_pdf(document: Document) -> bytes:
-    """The handout of a lesson: a tagged PDF (PDF/UA-1), answers on their own page at the end.
-
-    Parameters
-    ----------
-    document : Document
-        The lesson.
-
-    Returns
-    -------
-    bytes
-        The PDF. The same lesson gives the same bytes.
-
-    Raises
-    ------
-    OutputError
-        If the document cannot be set.
-    """
-    handout = Handout(document)
-    markup = handout.markup()
-    return compile_typst(markup, handout.pictures)
+    for inner in dict.fromkeys(Path(name).parent for name in made):
+        make_folder(folder / inner)
+    paths = [write_atomic(folder / name, data) for name, (_, data) in made.items()]
+    kinds = tuple(kind for kind, _ in made.values())
+    return BuildResult(tuple(paths), tuple(document.summary), kinds)

@@ -39,4 +39,5 @@ def build_demo(into: str | Path) -> BuildResult:
     folder = make_folder(into)
     sources = [write_atomic(folder / name, data) for name, data in demo_files().items()]
     built = build_lesson(folder / _LESSON)
-    return BuildResult((*sources, *built.paths), built.summary)
+    kinds = ("lesson" if path.suffix == ".md" else "sheet" for path in sources)
+    return BuildResult((*sources, *built.paths), built.summary, (*kinds, *built.kinds))

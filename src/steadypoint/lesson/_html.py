@@ -12,6 +12,7 @@ from steadypoint.derive import Line, Step, price, to_mathml
 from steadypoint.lesson._html_inline import inlines, value
 from steadypoint.lesson._inline import set_symbols
 from steadypoint.lesson._tree import (
+    Answers,
     Aside,
     Block,
     Comparison,
@@ -71,6 +72,8 @@ def lesson_page(document: Document) -> Page:
         for b in document.blocks
         if isinstance(b, Heading) and b.level == 2
     ]
+    if any(isinstance(b, Answers) for b in document.blocks):
+        contents.append(Entry("answers", "Answers"))
     body = "\n".join(_section(blocks) for blocks in _sections(document.blocks))
     # A product is set with a thin gap, as on the board; browsers give invisible times none.
     body = body.replace("<mo>\u2062</mo>", '<mo lspace="0.07em" rspace="0.07em">\u2062</mo>')
@@ -93,7 +96,8 @@ def _sections(content: Sequence[Block]) -> Iterator[Sequence[Block]]:
     """Blocks in groups that each begin with a heading of the second level."""
     group: list[Block] = []
     for block in content:
-        if isinstance(block, Heading) and block.level == 2 and group:
+        begins = isinstance(block, Answers) or (isinstance(block, Heading) and block.level == 2)
+        if begins and group:
             yield group
             group = []
         group.append(block)
@@ -121,6 +125,8 @@ def _section(content: Sequence[Block]) -> str:
     name = ' class="opening"'
     if isinstance(first, Heading):
         name = f' aria-labelledby="{first.anchor}"'
+    elif isinstance(first, Answers):
+        name = ' aria-labelledby="answers"'
     return f"<section{name}>\n{''.join(_case(group) for group in _cases(content))}</section>"
 
 
@@ -163,6 +169,8 @@ def block(one: Block) -> str:
             return f'<div class="aside {one.kind}" role="note">{blocks(one.content)}</div>'
         case Exercise():
             return _exercise(one)
+        case Answers():
+            return _answers(one)
 
 
 def _items(one: Items) -> str:
@@ -312,6 +320,20 @@ def _exercise(one: Exercise) -> str:
         f'<div class="exercise" id="{one.anchor}" role="group" '
         f'aria-labelledby="{one.anchor}-title"><p class="exhead">'
         f'<b id="{one.anchor}-title">Exercise {one.number}</b>{marks}</p>\n'
-        f'{blocks(one.question)}<p class="asked">Give {inlines(one.asked)}.</p>\n'
-        f"<details><summary>Answer and working</summary>\n{blocks(one.key)}</details></div>"
+        f'{blocks(one.question)}<p class="asked">Give {inlines(one.asked)}.</p>\n{_key(one)}</div>'
     )
+
+
+def _key(one: Exercise) -> str:
+    if one.answer == "held back":
+        return ""
+    state = " open" if one.answer == "open" else ""
+    return f"<details{state}><summary>Answer and working</summary>\n{blocks(one.key)}</details>"
+
+
+def _answers(one: Answers) -> str:
+    keys = "".join(
+        f'<h3><a href="#{e.anchor}">Exercise {e.number}</a></h3>\n{blocks(e.key)}\n'
+        for e in one.exercises
+    )
+    return f'<h2 id="answers">Answers</h2>\n{keys}'

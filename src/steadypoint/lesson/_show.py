@@ -100,7 +100,7 @@ def circuit_figure(
             point_card(point, name, f"{anchor}-{name.casefold()}") for name in point.transistors
         ]
     role = "plate" if scene.least_width <= _PLATE else "spread"
-    return Figure(content, caption, anchor, number, role)
+    return Figure(content, caption, anchor, number, role, case)
 
 
 def point_card(

@@ -8,9 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from steadypoint.derive import Step
+
+if TYPE_CHECKING:
+    from steadypoint.lesson._cases import Case
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,6 +271,7 @@ class Figure:
     anchor: str
     number: int | None
     role: str = "picture"
+    case: Case | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,6 +328,8 @@ class Exercise:
         Unique identifier.
     marks : str
         Marks as written, or empty.
+    answer : {"folded", "open", "held back"}
+        Whether the key stands below the question.
     """
 
     number: int
@@ -332,6 +338,14 @@ class Exercise:
     key: Sequence[Block]
     anchor: str
     marks: str = ""
+    answer: str = "folded"
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """The keys of all exercises together, at the end."""
+
+    exercises: Sequence[Exercise]
 
 
 Block: TypeAlias = (
@@ -347,6 +361,7 @@ Block: TypeAlias = (
     | Comparison
     | Aside
     | Exercise
+    | Answers
 )
 
 
@@ -364,6 +379,8 @@ class Document:
         As the lesson states them.
     summary : sequence of dict
         Every point of the lesson, SI units.
+    cases : sequence of Case
+        The circuits of the lesson in their order.
     """
 
     title: Inlines
@@ -373,6 +390,7 @@ class Document:
     date: str = ""
     language: str = "en"
     summary: Sequence[dict[str, Any]] = field(default_factory=tuple)
+    cases: Sequence[Case] = ()
 
 
 def plain(content: Inlines) -> str:

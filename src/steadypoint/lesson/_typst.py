@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from steadypoint.derive import Line, Step, price, to_text, to_typst
 from steadypoint.lesson._inline import set_symbols
 from steadypoint.lesson._tree import (
+    Answers,
     Aside,
     Block,
     Comparison,
@@ -46,12 +47,11 @@ class Handout:
 
     document: Document
     pictures: dict[str, bytes] = field(default_factory=dict)
-    _keys: list[Exercise] = field(default_factory=list)
 
     def markup(self) -> str:
         """The whole document in typst's markup."""
         body = self._blocks(self.document.blocks)
-        return "\n".join((self._opening(), body, self._answers()))
+        return "\n".join((self._opening(), body))
 
     def _opening(self) -> str:
         document = self.document
@@ -70,10 +70,8 @@ class Handout:
             f"lang: {typst_string(language)}{region})\n"
         )
 
-    def _answers(self) -> str:
-        if not self._keys:
-            return ""
-        keys = "\n".join(f"#answer({one.number})[{self._blocks(one.key)}]" for one in self._keys)
+    def _answers(self, one: Answers) -> str:
+        keys = "\n".join(f"#answer({e.number})[{self._blocks(e.key)}]" for e in one.exercises)
         return f"#answers[\n{keys}\n]\n"
 
     def _blocks(self, content: Sequence[Block]) -> str:
@@ -105,6 +103,8 @@ class Handout:
                 return f"#aside({typst_string(one.kind)})[{self._blocks(one.content)}]"
             case Exercise():
                 return self._exercise(one)
+            case Answers():
+                return self._answers(one)
 
     def _items(self, one: Items) -> str:
         rows = ", ".join(f"[{self._blocks(item)}]" for item in one.items)
@@ -195,10 +195,10 @@ class Handout:
         return f"{bar}{self._blocks(one.content)}"
 
     def _exercise(self, one: Exercise) -> str:
-        self._keys.append(one)
         asked = inlines(one.asked)
+        key = "none" if one.answer == "held back" else f"[{self._blocks(one.key)}]"
         return (
-            f"#exercise({one.number}, {typst_string(one.marks)}, [{asked}])"
+            f"#exercise({one.number}, {typst_string(one.marks)}, [{asked}], {key})"
             f"[{self._blocks(one.question)}]"
         )
 

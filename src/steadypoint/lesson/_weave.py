@@ -148,7 +148,8 @@ class Weaver:
         self._collect(root)
         title, facts, rest = self._opening(list(root.children))
         blocks = [b for node in rest for b in self._block(node, 0)]
-        return Document(title, blocks, **facts, summary=tuple(self.summary))
+        summary, cases = tuple(self.summary), tuple(self.cases.cases)
+        return Document(title, blocks, **facts, summary=summary, cases=cases)
 
     def blocks(self, text: str, line: int) -> Sequence[Block]:
         """Blocks of Markdown inside a fence whose opening stands in this line."""
