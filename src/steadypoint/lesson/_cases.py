@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from steadypoint.circuit import Circuit, apply_setting
 from steadypoint.errors import LessonError, SteadypointError
+from steadypoint.lesson._references import References
 from steadypoint.lesson._source import Source, suggestion
 from steadypoint.solve import OperatingPoint, operating_point
 
@@ -39,14 +40,39 @@ class Case:
     line: int
 
 
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """A section whose values keep a change that is stated below its heading.
+
+    Parameters
+    ----------
+    first, last : int
+        Its first and its last line.
+    case : Case
+        The circuit as the lesson sets it; others in the section stay as they are.
+    circuit : Circuit
+        The circuit as it is in this section.
+    """
+
+    first: int
+    last: int
+    case: Case
+    circuit: Circuit
+
+
 @dataclass(slots=True)
 class Cases:
     """All circuits of a lesson in their order, with what was solved already."""
 
     source: Source
     cases: list[Case] = field(default_factory=list)
+    references: References = field(init=False)
+    scopes: list[Scope] = field(default_factory=list)
     _inside: Case | None = None
     _points: dict[tuple[Circuit, str], OperatingPoint] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self.references = References(self.source)
 
     def add(self, case: Case) -> None:
         """Add a case; its name must be new.
@@ -65,7 +91,24 @@ class Cases:
         self.cases.append(case)
 
     def at(self, line: int, column: int = 1) -> Case:
-        """The case that a line belongs to: the circuit above it, else the first one.
+        """The case that a line belongs to, as its section has it.
+
+        Raises
+        ------
+        LessonError
+            If the lesson has no circuit.
+        """
+        return self.within(self.stated_at(line, column), line)
+
+    def within(self, case: Case, line: int) -> Case:
+        """A case as the section of a line has it."""
+        for scope in reversed(self.scopes):
+            if scope.case.line == case.line and scope.first <= line <= scope.last:
+                return replace(case, circuit=scope.circuit)
+        return case
+
+    def stated_at(self, line: int, column: int = 1) -> Case:
+        """The case that a line belongs to, as its block states it: the one above, else the first.
 
         Raises
         ------
@@ -100,7 +143,7 @@ class Cases:
         """
         for case in self.cases:
             if name.casefold() in (case.name.casefold(), case.circuit.title.casefold()):
-                return case
+                return self.within(case, line)
         names = [case.name for case in self.cases if case.name]
         otherwise = "" if names else " Give a circuit this 'name:' first."
         hint = suggestion(name, names, otherwise)

@@ -14,10 +14,13 @@ from steadypoint.lesson._inline import set_symbols
 from steadypoint.lesson._tree import (
     Answers,
     Aside,
+    Assumed,
     Block,
+    Change,
     Comparison,
     Document,
     Drawing,
+    Equation,
     Exercise,
     Figure,
     Heading,
@@ -29,7 +32,9 @@ from steadypoint.lesson._tree import (
     PointCard,
     Quotation,
     Reading,
+    Reveal,
     Rule,
+    SpeakerNote,
     Steps,
     Table,
     plain,
@@ -171,6 +176,17 @@ def block(one: Block) -> str:
             return _exercise(one)
         case Answers():
             return _answers(one)
+        case Equation():
+            return _equation(one)
+        case Reveal():
+            return (
+                f'<details class="reveal"><summary><span>{inlines(one.label)}</span></summary>\n'
+                f"{blocks(one.content)}</details>"
+            )
+        case SpeakerNote():
+            return ""
+        case Assumed():
+            return f'<p class="assumed">In this section {_changes(one.changes)}.</p>'
 
 
 def _items(one: Items) -> str:
@@ -297,12 +313,23 @@ def _line(line: Line) -> str:
     return f'<div class="eq">{to_mathml(line)}</div>'
 
 
-def _comparison(one: Comparison) -> str:
-    changes = ", ".join(
+def _equation(one: Equation) -> str:
+    return (
+        f'<div class="eq numbered" id="{one.anchor}">{to_mathml(one.line)}'
+        f'<span class="no">({one.number})</span></div>'
+    )
+
+
+def _changes(changes: Sequence[Change]) -> str:
+    return ", ".join(
         f"{inlines([c.letter])} <s>{value(c.was)}</s> "
         f'<span aria-hidden="true">→</span><span class="vh">to</span> <b>{value(c.now)}</b>'
-        for c in one.changes
+        for c in changes
     )
+
+
+def _comparison(one: Comparison) -> str:
+    changes = _changes(one.changes)
     effects = "".join(
         f"<li>{inlines([letter])} {value(amount)}</li>" for letter, amount in one.effects
     )

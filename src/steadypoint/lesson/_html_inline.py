@@ -16,6 +16,7 @@ from steadypoint.lesson._tree import (
     LineBreak,
     Link,
     PartLabel,
+    Reference,
     Strong,
     Text,
     Together,
@@ -51,6 +52,9 @@ def _one(item: Inline) -> str:
             return f'<span class="nb">{inlines(item.content)}</span>'
         case Formula():
             return str(to_mathml(item.expr))
+        case Reference():
+            words = escape(item.target.words).replace(" ", "\u00a0")
+            return f'<a href="#{item.target.anchor}">{words}</a>'
 
 
 def _letter(item: Letter) -> str:

@@ -79,6 +79,7 @@ def drawing(
         narrow_note=note if narrow else "",
         least=scene.least_width if scene.role == "schematic" else 0.0,
         narrow_least=narrow.least_width if narrow and narrow.role == "schematic" else 0.0,
+        scene=scene,
     )
 
 
@@ -86,8 +87,7 @@ def circuit_figure(
     weaver: Weaver, case: Case, point: OperatingPoint, caption: Inlines, *, with_values: bool
 ) -> Figure:
     """The plate of a case: the schematic and, with values, the point of each transistor."""
-    number = weaver.next_figure()
-    anchor = weaver.anchor(f"figure {number}")
+    number, anchor = weaver.new_figure(case.name, case.circuit.title, line=case.line)
     shown_point = point if with_values else None
     scene = draw.schematic(case.circuit, shown_point)
     narrow = None
@@ -175,8 +175,7 @@ def load_line_figure(
     LessonError
         If the circuit has no load line.
     """
-    number = weaver.next_figure()
-    anchor = weaver.anchor(f"figure {number}")
+    number, anchor = weaver.new_figure(fence.get("name"), line=fence.at("name"))
     printed = _CHART_BESIDE if beside else _CHART_PAPER
     try:
         scene, narrow, paper = (

@@ -10,105 +10,73 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeAlias
 
-from steadypoint.derive import Step
+from steadypoint.derive import Line, Step
+from steadypoint.lesson._tree_inline import (
+    Amount,
+    Code,
+    Emphasis,
+    Formula,
+    Inline,
+    Inlines,
+    Letter,
+    LineBreak,
+    Link,
+    PartLabel,
+    Reference,
+    Strong,
+    Target,
+    Text,
+    Together,
+    plain,
+)
 
 if TYPE_CHECKING:
+    from steadypoint.circuit import Circuit
+    from steadypoint.draw import Scene
     from steadypoint.lesson._cases import Case
 
-
-@dataclass(frozen=True, slots=True)
-class Text:
-    """Plain words."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Emphasis:
-    """Stressed words."""
-
-    content: Sequence[Inline]
-
-
-@dataclass(frozen=True, slots=True)
-class Strong:
-    """Strongly stressed words."""
-
-    content: Sequence[Inline]
-
-
-@dataclass(frozen=True, slots=True)
-class Code:
-    """Words shown as typed."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Link:
-    """A link; the address is relative or begins with http, https or a hash."""
-
-    address: str
-    content: Sequence[Inline]
-
-
-@dataclass(frozen=True, slots=True)
-class LineBreak:
-    """A forced new line."""
-
-
-@dataclass(frozen=True, slots=True)
-class Letter:
-    """A letter symbol such as V_CE: base in italics, subscript upright."""
-
-    base: str
-    sub: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class PartLabel:
-    """The name of a part such as R_C: all upright."""
-
-    base: str
-    sub: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Amount:
-    """A computed number with its unit, already rounded."""
-
-    number: str
-    unit: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Together:
-    """Inlines that stay on one line."""
-
-    content: Sequence[Inline]
-
-
-@dataclass(frozen=True, slots=True)
-class Formula:
-    """An expression of the working; printed by the printers of ``steadypoint.derive``."""
-
-    expr: Any
-
-
-Inline: TypeAlias = (
-    Text
-    | Emphasis
-    | Strong
-    | Code
-    | Link
-    | LineBreak
-    | Letter
-    | PartLabel
-    | Amount
-    | Together
-    | Formula
-)
-Inlines: TypeAlias = Sequence[Inline]
+__all__ = [
+    "Amount",
+    "Answers",
+    "Aside",
+    "Assumed",
+    "Block",
+    "Change",
+    "Code",
+    "Comparison",
+    "Document",
+    "Drawing",
+    "Emphasis",
+    "Equation",
+    "Exercise",
+    "Figure",
+    "Formula",
+    "Heading",
+    "Inline",
+    "Inlines",
+    "Items",
+    "Letter",
+    "LineBreak",
+    "Link",
+    "Listing",
+    "Paragraph",
+    "PartLabel",
+    "Picture",
+    "PointCard",
+    "Quotation",
+    "Reading",
+    "Reference",
+    "Reveal",
+    "Rule",
+    "SpeakerNote",
+    "Steps",
+    "Strong",
+    "Table",
+    "Target",
+    "Text",
+    "Together",
+    "plain",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,6 +171,8 @@ class Drawing:
     least, narrow_least : float
         Widths under which names would become too small; the page lets the drawing scroll instead.
         0 when the drawing may shrink. [px]
+    scene : Scene or None
+        What it was made from, for outputs with a form of their own.
     """
 
     page: str
@@ -214,6 +184,7 @@ class Drawing:
     narrow_note: str = ""
     least: float = 0.0
     narrow_least: float = 0.0
+    scene: Scene | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -276,11 +247,43 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Steps:
-    """Numbered steps of a working, ``start`` being the number of the first."""
+    """Numbered steps of a working of a circuit, ``start`` being the number of the first."""
 
     steps: Sequence[Step]
     start: int = 1
     label: str = "Working"
+    circuit: Circuit | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Equation:
+    """One line of a working, set apart with its number."""
+
+    line: Line
+    number: int
+    anchor: str
+
+
+@dataclass(frozen=True, slots=True)
+class Reveal:
+    """What opens on demand on the page, under a label; printed openly."""
+
+    label: Inlines
+    content: Sequence[Block]
+
+
+@dataclass(frozen=True, slots=True)
+class SpeakerNote:
+    """What only the speaker sees."""
+
+    content: Sequence[Block]
+
+
+@dataclass(frozen=True, slots=True)
+class Assumed:
+    """The change under which a section stands, said right below its heading."""
+
+    changes: Sequence[Change]
 
 
 @dataclass(frozen=True, slots=True)
@@ -362,6 +365,10 @@ Block: TypeAlias = (
     | Aside
     | Exercise
     | Answers
+    | Equation
+    | Reveal
+    | SpeakerNote
+    | Assumed
 )
 
 
@@ -391,26 +398,3 @@ class Document:
     language: str = "en"
     summary: Sequence[dict[str, Any]] = field(default_factory=tuple)
     cases: Sequence[Case] = ()
-
-
-def plain(content: Inlines) -> str:
-    """The words of inlines without their look, for titles and names."""
-    return "".join(_plain_one(item) for item in content)
-
-
-def _plain_one(item: Inline) -> str:
-    match item:
-        case Text() | Code():
-            return item.text
-        case Emphasis() | Strong() | Link() | Together():
-            return plain(item.content)
-        case Letter() | PartLabel():
-            return f"{item.base}{item.sub}"
-        case Amount():
-            return f"{item.number}\u202f{item.unit}" if item.unit else item.number
-        case LineBreak():
-            return " "
-        case Formula():
-            from steadypoint.derive import to_text
-
-            return str(to_text(item.expr))

@@ -10,10 +10,13 @@ from steadypoint.lesson._inline import set_symbols
 from steadypoint.lesson._tree import (
     Answers,
     Aside,
+    Assumed,
     Block,
+    Change,
     Comparison,
     Document,
     Drawing,
+    Equation,
     Exercise,
     Figure,
     Heading,
@@ -24,7 +27,9 @@ from steadypoint.lesson._tree import (
     PointCard,
     Quotation,
     Reading,
+    Reveal,
     Rule,
+    SpeakerNote,
     Steps,
     Table,
     plain,
@@ -105,6 +110,15 @@ class Handout:
                 return self._exercise(one)
             case Answers():
                 return self._answers(one)
+            case Equation():
+                anchor = typst_string(one.anchor)
+                return f"#numbered({one.number}, {anchor})[{equation(one.line)}]"
+            case Reveal():
+                return f"#reveal[{inlines(one.label)}][{self._blocks(one.content)}]"
+            case SpeakerNote():
+                return ""
+            case Assumed():
+                return f"#assumed(({_changes(one.changes)},))"
 
     def _items(self, one: Items) -> str:
         rows = ", ".join(f"[{self._blocks(item)}]" for item in one.items)
@@ -132,7 +146,8 @@ class Handout:
         body = "\n".join(parts)
         if one.role in ("plate", "spread"):
             body = "#plate(" + ", ".join(f"[{part}]" for part in parts) + ")"
-        return f"#fig({number}, [{inlines(one.caption)}], {typst_string(words)})[\n{body}\n]"
+        call = f"#fig({number}, [{inlines(one.caption)}], {typst_string(words)})"
+        return f"{call}[\n{body}\n] #label({typst_string(one.anchor)})"
 
     def _shown(self, part: Drawing | Picture | PointCard) -> str:
         match part:
@@ -184,9 +199,7 @@ class Handout:
         return f"#step({place}, [{heading}])[\n{inner}\n]"
 
     def _comparison(self, one: Comparison) -> str:
-        changes = ", ".join(
-            f"([{inlines([c.letter])}], [{value(c.was)}], [{value(c.now)}])" for c in one.changes
-        )
+        changes = _changes(one.changes)
         effects = ", ".join(f"[{inlines([name])} {value(size)}]" for name, size in one.effects)
         bar = f"#change-bar(({changes},), ({effects}{',' if effects else ''}))\n"
         if [type(b) for b in one.content] == [Paragraph, Table, Figure]:
@@ -199,8 +212,14 @@ class Handout:
         key = "none" if one.answer == "held back" else f"[{self._blocks(one.key)}]"
         return (
             f"#exercise({one.number}, {typst_string(one.marks)}, [{asked}], {key})"
-            f"[{self._blocks(one.question)}]"
+            f"[{self._blocks(one.question)}] #label({typst_string(one.anchor)})"
         )
+
+
+def _changes(changes: Sequence[Change]) -> str:
+    return ", ".join(
+        f"([{inlines([c.letter])}], [{value(c.was)}], [{value(c.now)}])" for c in changes
+    )
 
 
 def equation(line: Line) -> str:

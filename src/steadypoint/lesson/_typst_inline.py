@@ -16,6 +16,7 @@ from steadypoint.lesson._tree import (
     LineBreak,
     Link,
     PartLabel,
+    Reference,
     Strong,
     Text,
     Together,
@@ -55,6 +56,9 @@ def _one(item: Inline) -> str:
             return f"#box[{inlines(item.content)}]"
         case Formula():
             return formula(item.expr)
+        case Reference():
+            words = typst_text(item.target.words.replace(" ", "\u00a0"))
+            return f"#link(label({typst_string(item.target.anchor)}))[{words}]"
 
 
 def _link(item: Link) -> str:

@@ -9,7 +9,7 @@ from typing import Final
 from steadypoint.errors import LessonError, UnknownNameError
 from steadypoint.lesson._cases import Case, Cases
 from steadypoint.lesson._names import Found, equals, find
-from steadypoint.lesson._tree import Amount, Inline, Text
+from steadypoint.lesson._tree import Amount, Inline, Reference, Text
 from steadypoint.solve import OperatingPoint, Region
 from steadypoint.values import shown
 
@@ -86,6 +86,9 @@ def computed(cases: Cases, raw: str, place: Place) -> list[Inline]:
     LessonError
         If the words are not understood, or name something that the circuit does not have.
     """
+    target = cases.references.mention(raw, place.line, place.column)
+    if target is not None:
+        return [Reference(target)]
     braces = _Braces(cases, raw, place)
     wanted = _read(braces)
     if wanted.case:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from typing import Any, Final
@@ -19,9 +19,11 @@ from steadypoint.lesson._cases import Case, Cases
 from steadypoint.lesson._inline import Inliner
 from steadypoint.lesson._names import transistor_value
 from steadypoint.lesson._options import Fence, read_fence
+from steadypoint.lesson._scopes import read_scopes
 from steadypoint.lesson._source import Source, suggestion
 from steadypoint.lesson._tree import (
     Aside,
+    Assumed,
     Block,
     Document,
     Figure,
@@ -87,15 +89,24 @@ class Weaver:
     summary: list[dict[str, Any]] = field(default_factory=list)
     _anchors: set[str] = field(default_factory=set)
     _figures: int = 0
+    _equations: int = 0
+    _assumed: Mapping[int, Assumed] = field(default_factory=dict)
     _exercises: int = 0
 
     def __post_init__(self) -> None:
         self.cases = Cases(self.source)
 
-    def next_figure(self) -> int:
-        """Number for a new figure."""
+    def new_figure(self, *names: str, line: int) -> tuple[int, str]:
+        """Number and anchor for a new figure, which text may call by these names."""
         self._figures += 1
-        return self._figures
+        anchor = self.anchor(f"figure {self._figures}")
+        self.cases.references.define("figure", names, self._figures, anchor, line)
+        return self._figures, anchor
+
+    def next_equation(self) -> int:
+        """Number for a new equation."""
+        self._equations += 1
+        return self._equations
 
     def next_exercise(self) -> int:
         """Number for a new exercise."""
@@ -146,8 +157,10 @@ class Weaver:
         self._anchors |= {"lesson", "contents-title", "answers"}
         root = SyntaxTreeNode(_markdown().parse(self.source.text))
         self._collect(root)
+        self._assumed = read_scopes(root.children, self)
         title, facts, rest = self._opening(list(root.children))
         blocks = [b for node in rest for b in self._block(node, 0)]
+        self.cases.references.check()
         summary, cases = tuple(self.summary), tuple(self.cases.cases)
         return Document(title, blocks, **facts, summary=summary, cases=cases)
 
@@ -228,6 +241,8 @@ class Weaver:
                 return [self._heading(node, offset)]
             case "paragraph":
                 return [self._paragraph(node, offset)]
+            case "bullet_list" if not offset and _line(node) in self._assumed:
+                return [self._assumed[_line(node)]]
             case "bullet_list" | "ordered_list":
                 return [self._list(node, offset)]
             case "blockquote":
@@ -276,10 +291,10 @@ class Weaver:
                 line,
                 address,
             )
-        number = self.next_figure()
+        number, anchor = self.new_figure(address, line=line)
         picture = Picture(file.read_bytes(), kind, alt)
         caption = [Text(str(image.attrs.get("title", "") or alt))]
-        return Figure([picture], caption, self.anchor(f"figure {number}"), number)
+        return Figure([picture], caption, anchor, number)
 
     def _list(self, node: SyntaxTreeNode, offset: int) -> Items:
         items = [

@@ -13,7 +13,7 @@ from steadypoint.publish._atomic import write_atomic
 from steadypoint.publish._fonts import MATH_FAMILY, TEXT_FAMILY, font_folders
 
 PDF_STANDARD: Final = "ua-1"
-_SPECIAL: Final = re.compile(r"([\\`*_#$@<>\[\]~=+\-/\"'{}()&^|!:.])")
+_SPECIAL: Final = re.compile(r"([\\`*_#$@<>\[\]~=+\-/\"'{}()&^|!:;.])")
 
 
 def typst_text(text: str) -> str:

@@ -43,6 +43,7 @@ OPTIONS = {
     "change": "what changes, such as beta = 200; needed",
     "of": "name of the circuit; the one above by default",
     "show": "both (default), table or load line",
+    "name": "what text calls the figure: {{figure doubled}}",
     "caption": "words under the load line",
 }
 _SHOW: Final = ("both", "table", "load line")
@@ -62,7 +63,7 @@ def before_and_after(fence: Fence, weaver: Weaver) -> Sequence[Block]:
             "Nothing changes here. Add, for instance, 'change: beta = 200'.", fence.line, fence.name
         )
     circuit = weaver.cases.changed(case, fence.get("change"), fence.at("change"))
-    changes = _changes(case.circuit, circuit)
+    changes = changes_between(case.circuit, circuit)
     if not changes:
         raise fence.source.fault_at(
             "This change leaves the circuit as it was. Give another value.",
@@ -113,7 +114,8 @@ def _change(was: OperatingPoint, now: OperatingPoint, name: str) -> Amount:
     return change_amount(find(was, name), find(now, name))
 
 
-def _changes(was: Circuit, now: Circuit) -> Sequence[Change]:
+def changes_between(was: Circuit, now: Circuit) -> Sequence[Change]:
+    """What differs between two states of a circuit."""
     changes = []
     if was.temperature != now.temperature:
         changes.append(Change(Letter("T"), _temperature(was), _temperature(now)))

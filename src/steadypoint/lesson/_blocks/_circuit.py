@@ -92,7 +92,7 @@ def _inline_sheet(fence: Fence) -> Circuit:
 )
 def circuit(fence: Fence, weaver: Weaver) -> Sequence[Block]:
     """Figure of a circuit with its point."""
-    case = weaver.cases.at(fence.line)
+    case = weaver.cases.stated_at(fence.line)
     point = weaver.cases.point(case.circuit, case.model, fence.line)
     with_values = fence.choice("show", ("values", "names")) == "values"
     words = fence.get("caption") or case.circuit.title or "The circuit"

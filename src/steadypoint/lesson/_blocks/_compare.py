@@ -28,6 +28,7 @@ OPTIONS = {
     "beta": "limits of beta, 100..400 by default",
     "temperature": "limits of the junction temperature in °C, 0..50 by default",
     "for": "steady (default), simple or light load",
+    "name": "what text calls the figure: {{figure four ways}}",
     "caption": "words under the picture",
 }
 
@@ -61,7 +62,7 @@ def compare_arrangements(fence: Fence, weaver: Weaver) -> Sequence[Block]:
     caption = weaver.words(words, fence.at("caption"))
     return [
         _table(result),
-        _figure(result, weaver, caption),
+        _figure(result, fence, weaver, caption),
         Paragraph([Text(result.recommendation(purpose))]),
     ]
 
@@ -95,7 +96,7 @@ def _percent(percent: float) -> str:
     return f"{percent:+.1f}\u202f%".replace("-", "−")
 
 
-def _figure(result: Comparison, weaver: Weaver, caption: Inlines) -> Figure:
+def _figure(result: Comparison, fence: Fence, weaver: Weaver, caption: Inlines) -> Figure:
     rows = [
         draw.Compared(
             c.name,
@@ -105,8 +106,7 @@ def _figure(result: Comparison, weaver: Weaver, caption: Inlines) -> Figure:
         )
         for c in result.contenders
     ]
-    number = weaver.next_figure()
-    anchor = weaver.anchor(f"figure {number}")
+    number, anchor = weaver.new_figure(fence.get("name"), line=fence.at("name"))
     wide, narrow, paper = (draw.comparison_chart(rows, width=w) for w in (600.0, 358.0, 480.0))
     return Figure(
         [drawing(wide, anchor, narrow=narrow, paper=paper)], caption, anchor, number, "chart"

@@ -31,6 +31,7 @@ OPTIONS = {
     "over": "a range that is run through, such as beta 50..400 or temperature -20C..70C",
     "tolerance": "worst case with this tolerance of every resistor, such as 5 %",
     "vary": "further limits for the worst case, such as beta 100..400",
+    "name": "what text calls the figure: {{figure warm day}}",
     "caption": "words under the curve",
 }
 
@@ -57,8 +58,7 @@ def drift(fence: Fence, weaver: Weaver) -> Sequence[Block]:
 
 def _curve(fence: Fence, weaver: Weaver, case: Case) -> Figure:
     v = read_variation(case.circuit, fence.get("over"))
-    number = weaver.next_figure()
-    anchor = weaver.anchor(f"figure {number}")
+    number, anchor = weaver.new_figure(fence.get("name"), line=fence.at("name"))
     wide, narrow, paper = (
         draw.drift_chart(case.circuit, v.setting, v.low, v.high, width=w, height=h)
         for w, h in ((600.0, 520.0), (358.0, 420.0), (480.0, 400.0))

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 OPTIONS = {
     "ask": "quantities that the student should give, such as I_C, V_CE, region",
+    "name": "what text calls it: {{exercise first}}",
     "of": "name of the circuit; the one above by default",
     "change": "values that differ, such as RB = 330k, beta = 80",
     "rung": "exact (default) or board",
@@ -49,8 +50,10 @@ def exercise(fence: Fence, weaver: Weaver) -> Sequence[Block]:
     derivation = working_of(fence, weaver, changed)
     number = weaver.next_exercise()
     key: list[Block] = [Paragraph([*sentence_list(answers), Text(".")])]
-    key.append(Steps(_answering(derivation), 1, f"Working of exercise {number}"))
+    key.append(Steps(_answering(derivation), 1, f"Working of exercise {number}", changed))
     anchor = weaver.anchor(f"exercise {number}")
+    names = [fence.get("name")]
+    weaver.cases.references.define("exercise", names, number, anchor, fence.at("name"))
     # What the question says of values is said of the exercise's own circuit.
     with weaver.cases.inside(Case(case.name, changed, rung, fence.line)):
         question = weaver.blocks(fence.body, fence.line)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 OPTIONS = {
     "of": "name of the circuit; the one above by default",
     "change": "values that differ, such as beta = 200; the point before stays as a ghost",
+    "name": "what text calls the figure: {{figure line}}",
     "caption": "words under the figure",
 }
 

@@ -49,7 +49,7 @@ def working(fence: Fence, weaver: Weaver) -> Sequence[Block]:
     derivation = working_of(fence, weaver, changed)
     first, last = _range(fence, len(derivation))
     label = f"Working, {case.name}" if case.name else "Working"
-    return [Steps(derivation[first - 1 : last], first, label)]
+    return [Steps(derivation[first - 1 : last], first, label, changed)]
 
 
 def _range(fence: Fence, count: int) -> tuple[int, int]:
