@@ -4,8 +4,8 @@
     python benchmarks/choosing.py --against    # differential evolution on the same wishes
     python benchmarks/choosing.py --first      # a fresh process, its very first question
 
-Three decades for each resistor; processor time of the search with two threads, and time by the
-clock. The circuits and wishes are invented.
+Three decades for each resistor; processor time of the search, its second process left out, and time
+by the clock. The circuits and wishes are invented.
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from steadypoint.choose._corners import at_corners, at_points, bernstein, product
+from steadypoint.choose._corners import at_corners, at_points, bernstein, half_maxima, product
 from steadypoint.choose._problem import Corner, Problem
 
 FloatArray = NDArray[np.float64]
@@ -165,14 +165,17 @@ class Bounds:
         best = (-offset / slope).min(axis=1).max(axis=0)
         lean = at_corners(_without(self._conditions[self._lean], r), low[:r], high[:r])
         rest = at_corners(self._conditions[~self._lean], low, high)
-        for values in (lean, rest):
-            if len(values):
-                dead = values.max(axis=1) < -MARGIN * np.abs(values).max(axis=1)
-                best[dead.any(axis=0)] = np.inf
-        alive = best <= J
-        cutting = [lean, offset + J * slope] if np.isfinite(J) else [lean]
-        self._cut(first, last, np.concatenate(cutting), low, high, alive)
-        self._cut(first, last, rest, low, high, alive)
+        maxima = [half_maxima(values) for values in (lean, rest)]
+        for values, (_, overall) in zip((lean, rest), maxima, strict=True):
+            which, box = np.nonzero(overall < 0.0)
+            size = np.abs(values[which, :, box]).max(axis=1)
+            best[box[overall[which, box] < -MARGIN * size]] = np.inf
+        limits = (first, last, low, high, best <= J)
+        if np.isfinite(J):
+            near = offset + J * slope
+            self._cut(*limits, near, half_maxima(near)[0])
+        for values, (halves, _) in zip((lean, rest), maxima, strict=True):
+            self._cut(*limits, values, halves)
         return first, last, best
 
     def ratio_bound(self, first: IntArray, last: IntArray) -> FloatArray:
@@ -204,41 +207,55 @@ class Bounds:
         self,
         first: IntArray,
         last: IntArray,
-        values: FloatArray,
         low: FloatArray,
         high: FloatArray,
         alive: NDArray[np.bool_],
+        values: FloatArray,
+        halves: FloatArray,
     ) -> None:
         """Cut from each box the slabs in which one polynomial stays negative."""
-        sides = values.min(axis=1) < 0.0
-        which, box = np.nonzero(sides & alive)
-        if not len(which):
-            return  # nothing negative: nothing to cut
-        v = np.ascontiguousarray(values[which, :, box].T)
-        b = first.shape[1]
-        for i in range(v.shape[0].bit_length() - 1):
-            pairs = v.reshape(-1, 2, 1 << i, v.shape[1])
-            down, up = pairs[:, 0].reshape(-1, v.shape[1]), pairs[:, 1].reshape(-1, v.shape[1])
-            with np.errstate(divide="ignore", invalid="ignore"):
-                cross = down / (down - up)
-            start = np.where(down >= 0.0, 0.0, np.where(up >= 0.0, cross, np.inf)).min(axis=0)
-            end = np.where(up >= 0.0, 1.0, np.where(down >= 0.0, cross, -np.inf)).max(axis=0)
-            lowest, highest = np.zeros(b), np.ones(b)
-            np.maximum.at(lowest, box, start)
-            np.minimum.at(highest, box, end)
-            touched = (lowest > 0.0) | (highest < 1.0)
-            if not touched.any():
-                continue
-            width = (high[i] - low[i])[touched]
-            x0 = low[i][touched] + width * np.clip(lowest[touched], 0.0, _BEYOND)
-            x1 = low[i][touched] + width * np.clip(highest[touched], -_BEYOND, 1.0)
-            gone = (lowest > 1.0) | (highest < 0.0)
-            last[i, gone] = first[i, gone] - 1
-            lattice = self.problem.values[i]
-            new_first = np.searchsorted(lattice, x0 * (1.0 - 1e-12), "left")
-            new_last = np.searchsorted(lattice, x1 * (1.0 + 1e-12), "right") - 1
-            first[i, touched] = np.maximum(first[i, touched], new_first)
-            last[i, touched] = np.minimum(last[i, touched], new_last)
+        for i, sides in enumerate((halves < 0.0) & alive):
+            for side in (0, 1):
+                which, box = np.nonzero(sides[side])
+                if not len(which):
+                    continue
+                share = _crossing(values[which, :, box], i, side)
+                least = np.zeros(len(alive))
+                np.maximum.at(least, box, share)
+                box = np.unique(box)
+                gone = least[box] > 1.0
+                last[i, box[gone]] = first[i, box[gone]] - 1
+                width = (high[i] - low[i])[box] * np.minimum(least[box], _BEYOND)
+                lattice = self.problem.values[i]
+                if side == 0:
+                    place = np.searchsorted(lattice, (low[i, box] + width) * (1.0 - 1e-12), "left")
+                    first[i, box] = np.maximum(first[i, box], place)
+                else:
+                    above = (high[i, box] - width) * (1.0 + 1e-12)
+                    place = np.searchsorted(lattice, above, "right")
+                    last[i, box] = np.minimum(last[i, box], place - 1)
+
+
+def _crossing(values: FloatArray, factor: int, side: int) -> FloatArray:
+    """Where polynomials negative all over one side first can leave that, as a share of the way.
+
+    Parameters
+    ----------
+    values : ndarray, shape (m, 2**n)
+        At all corners.
+    factor, side : int
+        From which limit of which factor: 0 the lower, 1 the upper.
+
+    Returns
+    -------
+    ndarray, shape (m,)
+        Infinite where they stay negative.
+    """
+    pairs = values.reshape(len(values), -1, 2, 1 << factor)
+    near, far = pairs[:, :, side], pairs[:, :, 1 - side]
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = near / (near - far)
+    return np.asarray(np.where(far >= 0.0, share, np.inf).min(axis=(1, 2)))
 
 
 def _without(coefficients: FloatArray, n: int) -> FloatArray:

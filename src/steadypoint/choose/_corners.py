@@ -27,15 +27,21 @@ def at_corners(coefficients: FloatArray, low: FloatArray, high: FloatArray) -> F
     p = coefficients.shape[0]
     if not p or not b:
         return np.empty((p, 1 << n, b))  # nothing to put in
-    v = np.broadcast_to(coefficients[:, :, None], (p, 1 << n, b)).copy()
-    for i in range(n):
+    if not n:
+        return np.broadcast_to(coefficients[:, :, None], (p, 1, b)).copy()
+    v = np.empty((p, 1 << n, b))
+    coefficients = coefficients[:, :, None]
+    for k, limit in enumerate((low[0], high[0])):
+        at_limit = v[:, k::2]
+        np.multiply(coefficients[:, 1::2], limit, out=at_limit)
+        at_limit += coefficients[:, 0::2]
+    for i in range(1, n):
         pairs = v.reshape(p, -1, 2, 1 << i, b)
         without, factor = pairs[:, :, 0], pairs[:, :, 1]
-        upper = factor * high[i]
-        factor *= low[i]
-        upper += without
-        without += factor
-        factor[...] = upper
+        lower = factor * low[i]
+        factor *= high[i]
+        factor += without
+        without += lower
     return v
 
 
@@ -166,12 +172,47 @@ def bernstein(coefficients: FloatArray, low: FloatArray, high: FloatArray) -> Fl
     """
     n, b = low.shape
     p = coefficients.shape[0]
-    v = np.broadcast_to(coefficients[:, :, None], (p, 3**n, b)).copy()
+    v = np.empty((p, 3**n, b))
+    v[...] = coefficients[:, :, None]
     for i in range(n):
         triples = v.reshape(p, -1, 3, 3**i, b)
         a, first, second = triples[:, :, 0], triples[:, :, 1], triples[:, :, 2]
-        start = a + low[i] * (first + low[i] * second)
-        end = a + high[i] * (first + high[i] * second)
-        middle = a + 0.5 * (low[i] + high[i]) * first + low[i] * high[i] * second
-        triples[:, :, 0], triples[:, :, 1], triples[:, :, 2] = start, middle, end
+        toward_high = second * high[i]
+        toward_high += first
+        second *= low[i]
+        second += first
+        np.multiply(second, 0.5 * high[i], out=first)
+        first += toward_high * (0.5 * low[i])
+        first += a
+        second *= low[i]
+        toward_high *= high[i]
+        toward_high += a
+        a += second
+        second[...] = toward_high
     return v
+
+
+def half_maxima(values: FloatArray) -> tuple[FloatArray, FloatArray]:
+    """Greatest values at the corners of each half of many boxes.
+
+    Parameters
+    ----------
+    values : ndarray, shape (p, 2**n, b)
+        As :func:`at_corners` gives them.
+
+    Returns
+    -------
+    halves : ndarray, shape (n, 2, p, b)
+        With each factor at its lower and at its upper limit.
+    overall : ndarray, shape (p, b)
+        Of all corners.
+    """
+    p, corners, b = values.shape
+    n = corners.bit_length() - 1
+    halves = np.empty((n, 2, p, b))
+    for i in reversed(range(n)):
+        lower, upper = values[:, : 1 << i], values[:, 1 << i :]
+        lower.max(axis=1, out=halves[i, 0])
+        upper.max(axis=1, out=halves[i, 1])
+        values = np.maximum(lower, upper)
+    return halves, values[:, 0]

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from heapq import nsmallest
 from typing import Final
@@ -15,6 +14,8 @@ from numpy.typing import NDArray
 from steadypoint.choose._bounds import Bounds
 from steadypoint.choose._problem import Problem
 from steadypoint.choose._record import Record
+from steadypoint.choose._shrink import Shrunk, joined, keep_memory, shrink
+from steadypoint.choose._side_process import SideProcess
 from steadypoint.choose._start import Descent, values_at
 
 FloatArray = NDArray[np.float64]
@@ -29,9 +30,9 @@ BATCH: Final = 512
 _POINTS: Final = 256
 _PATIENCE: Final = 64
 _MOST_TRIED: Final = 512
-_REPEATS: Final = 3
-_BLOCK: Final = 256
-_WORTH: Final = 0.75
+_LONG: Final = 6  # free resistors from which a second process pays
+_MANY: Final = 384  # boxes from which halving them pays
+_AT_ONCE: Final = 16
 _TIE: Final = 1e-12
 
 
@@ -124,7 +125,8 @@ class Search:
         self._batch = 16
         self._rejected = 0
         self._least, self._known = np.inf, time.perf_counter()
-        self._threads = ThreadPoolExecutor(2)
+        self._side: SideProcess | None = None
+        keep_memory()
         self._threshold: float | None = None
 
     @property
@@ -138,6 +140,17 @@ class Search:
 
     def run(self) -> Outcome:
         """Search until nothing better can be left, or the time is over."""
+        # What a process found cannot be told to a record in its order.
+        if self.problem.n >= _LONG and self.record is None:
+            self._side = SideProcess(self.problem)
+        try:
+            return self._run()
+        finally:
+            if self._side is not None:
+                self._side.close()
+                self._side = None
+
+    def _run(self) -> Outcome:
         start = time.perf_counter()
         n = self.problem.n
         self._begin()
@@ -235,14 +248,7 @@ class Search:
         corners = len(self.bounds.corners)
         self.boxes += first.shape[1]
         limit = self.threshold
-        first, last, bound = self._tighten(first, last, limit)
-        blocks = [slice(i, i + _BLOCK) for i in range(0, first.shape[1], _BLOCK)]
-        ratio = self._threads.map(
-            lambda block: self.bounds.ratio_bound(first[:, block], last[:, block]), blocks
-        )
-        bound = np.maximum(bound, np.concatenate([np.empty(0), *ratio]))
-        keep = bound <= limit
-        first, last, bound = first[:, keep], last[:, keep], bound[keep]
+        first, last, bound = self._shrunk(first, last, limit)
         single = (first == last)[: self.problem.relevant].all(axis=0)
         if single.any():
             done = self._try(first[:, single], last[:, single], bound[single])
@@ -251,43 +257,17 @@ class Search:
                 self.record.point((first[:, single], last[:, single]))
         return first[:, ~single], last[:, ~single], bound[~single], corners
 
-    def _tighten(
-        self, first: IntArray, last: IntArray, limit: float
-    ) -> tuple[IntArray, IntArray, FloatArray]:
-        """Shrink boxes as long as that pays."""
-        bound = np.full(first.shape[1], -np.inf)
-        again = np.ones(first.shape[1], dtype=bool)
-        for _ in range(_REPEATS):
-            before = (last - first)[:, again].sum(axis=0)
-            a, b, found = self._side_by_side(first[:, again], last[:, again], limit)
-            if self.record is not None:
-                self.record.shrink((first[:, again], last[:, again]), (a, b))
-            first[:, again], last[:, again] = a, b
-            bound[again] = np.maximum(bound[again], found)
-            empty = (a > b).any(axis=0)
-            bound[np.flatnonzero(again)[empty]] = np.inf
-            shrunk = (b - a).sum(axis=0) < _WORTH * before
-            again[again] = shrunk & ~empty & (found <= limit)
-            if not again.any():
-                break
-        keep = bound <= limit if np.isfinite(limit) else bound < np.inf
-        return first[:, keep], last[:, keep], bound[keep]
-
-    def _side_by_side(
-        self, first: IntArray, last: IntArray, limit: float
-    ) -> tuple[IntArray, IntArray, FloatArray]:
-        """Tighten blocks that fit the cache, two at a time."""
-        blocks = [slice(i, i + _BLOCK) for i in range(0, first.shape[1], _BLOCK)]
-
-        def one(block: slice) -> tuple[IntArray, IntArray, FloatArray]:
-            return self.bounds.tighten(first[:, block], last[:, block], limit)
-
-        parts = list((self._threads.map if len(blocks) > 1 else map)(one, blocks))
-        return (
-            np.concatenate([p[0] for p in parts], axis=1),
-            np.concatenate([p[1] for p in parts], axis=1),
-            np.concatenate([p[2] for p in parts]),
-        )
+    def _shrunk(self, first: IntArray, last: IntArray, limit: float) -> Shrunk:
+        """Shrink boxes, half of many by the second process."""
+        half, side = first.shape[1] // 2, self._side
+        if side is None or not side.ready or first.shape[1] < _MANY:
+            return shrink(self.bounds, first, last, limit, self.record)
+        asked = side.ask(self.bounds, first[:, half:], last[:, half:], limit)
+        own = shrink(self.bounds, first[:, :half], last[:, :half], limit)
+        other = side.answer() if asked else None
+        if other is None:
+            other = shrink(self.bounds, first[:, half:], last[:, half:], limit)
+        return joined([own, other], first.shape[0])
 
     def _try(self, first: IntArray, last: IntArray, bound: FloatArray) -> NDArray[np.bool_]:
         """Judge points at all corners, the most promising first; True for those that are done."""
@@ -347,9 +327,15 @@ class Search:
         grid = np.array(np.meshgrid(*spans, indexing="ij")).reshape(len(spans), -1)
         places = np.concatenate([np.repeat(first[:r, None], grid.shape[1], axis=1), grid])
         x = values_at(self.problem, places)
-        good = np.flatnonzero(self.problem.extremes(x).feasible)
-        if not len(good):
+        open_ = np.flatnonzero(self.bounds.relaxed(x)[1] == 0.0)
+        if not len(open_):
             return None, True
-        if self.prefer is None:
-            return places[:, good[len(good) // 2]], True
-        return places[:, good[self.prefer(x[:, good]).argmin()]], True
+        middle = open_[len(open_) // 2]
+        cost = abs(open_ - middle) if self.prefer is None else self.prefer(x[:, open_])
+        order = open_[np.argsort(cost, kind="stable")]
+        for i in range(0, len(order), _AT_ONCE):
+            part = order[i : i + _AT_ONCE]
+            good = part[self.problem.extremes(x[:, part]).feasible]
+            if len(good):
+                return places[:, good[0]], True
+        return None, True
