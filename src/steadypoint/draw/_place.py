@@ -28,6 +28,7 @@ _LEAST_EVALUATIONS: Final = 6000
 _HOPE: Final = 60.0  # how far over the best a placement may be that is then refined
 _LISTED: Final = 60  # orders of each variant that are spaced out
 _LOW: Final = 2  # how many of them are tried below everything
+_PATIENCE: Final = 3  # times as many are routed while wires still cross
 _LOOSE: Final = 3  # how many loose parts are tried standing and lying
 
 
@@ -109,7 +110,8 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
         for found in _refined(plan, rows, line, room, best.price if best else math.inf):
             if best is None or found.price < best.price - 1e-9:
                 best = found
-        if len(seen) >= tries:
+        clean = best is not None and not best.routing.crossings
+        if len(seen) >= (tries if clean else _PATIENCE * tries):
             break
     if best is None:
         raise AssertionError("a placement always exists: every part has a place on the grid")
@@ -119,8 +121,12 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
 def widened(found: Placement, room: Room) -> Placement:
     """The same placement with more room between its columns."""
     line = Line(found.order, found.mirrored)
-    wider = _routed(found.plan, found.rows, line, room)
-    return wider or found
+    best: Placement | None = None
+    for wider in _refined(found.plan, found.rows, line, room, math.inf):
+        best = wider
+        if not wider.routing.crossings:
+            break
+    return best or found
 
 
 def _variants(net: Netlist) -> Iterator[Arrangement]:

@@ -82,12 +82,16 @@ def plan_of(net: Netlist, wanted: Wanted, ground_node: str) -> Plan:
         if extra:
             placement = widened(placement, _room(wanted, extra))
         plan = _planned(placement, wanted, ground_node)
-        if best is None or len(plan.conflicts) < len(best.conflicts):
+        if best is None or _faults(plan) < _faults(best):
             best = plan
-        if not best.conflicts:
+        if not any(_faults(best)):
             break
     assert best is not None  # noqa: S101  the loop runs at least once
     return best
+
+
+def _faults(plan: Plan) -> tuple[int, int]:
+    return len(plan.conflicts), plan.placement.routing.crossings
 
 
 def _room(wanted: Wanted, extra: float) -> Room:
