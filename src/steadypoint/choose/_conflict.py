@@ -76,7 +76,13 @@ def _remedy(wish: Wish, model: HandModel, needed: list[str]) -> str:
                 f"This arrangement cannot hold I_C within ±{100 * wish.within:.3g} % here; "
                 f"±{rounded_up(found.sets[0].J)} % is its best."
             )
-    if wish.room:
+    if any(n.startswith("input resistance") for n in needed):
+        ohms = _largest_input(wish, model)
+        if ohms is not None:
+            return (
+                f"With an input resistance of {format_quantity(ohms, 'Ω', 2)} values can be found."
+            )
+    if wish.room and any("swing" in n for n in needed):
         least = _largest(wish, model)
         if least is not None:
             return f"With a swing of {format_quantity(least, 'V', 2)} values can be found."
@@ -101,6 +107,23 @@ def _largest(wish: Wish, model: HandModel) -> float | None:
         else:
             high = middle
     return wish.room * low / 20.0 if low else None
+
+
+def _largest_input(wish: Wish, model: HandModel) -> float | None:
+    """Largest input resistance, by factors of 2 ** 0.25 below the wished one. [Ω]"""
+    low, high = 0, 33
+    while high - low > 1:
+        middle = (low + high) // 2
+        ohms = wish.input_resistance * 2.0 ** (-(33 - middle) / 4.0)
+        if _exists(replace(wish, input_resistance=ohms), model):
+            low = middle
+        else:
+            high = middle
+    if not low:
+        return None
+    ohms = wish.input_resistance * 2.0 ** (-(33 - low) / 4.0)
+    step = float(10.0 ** (math.floor(math.log10(ohms)) - 1))
+    return float(math.floor(ohms / step) * step)
 
 
 def _narrowest(wish: Wish, model: HandModel) -> tuple[float, float] | None:

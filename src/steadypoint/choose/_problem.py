@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from steadypoint.choose._corners import at_corners, at_points, fixed, permuted, scaled
 from steadypoint.choose._hand_model import Functional, HandModel
+from steadypoint.choose._small_signal import SignalRatio
 
 FloatArray = NDArray[np.float64]
 
@@ -51,11 +52,14 @@ class Condition:
         Unknowns with factors; ``""`` for the constant.
     nominal : bool, default False
         Whether it need only hold with everything in its middle, instead of at every corner.
+    signal : SignalRatio, optional
+        A resistance seen by the signal instead of a sum of unknowns.
     """
 
     name: str
     quantity: Functional
     nominal: bool = False
+    signal: SignalRatio | None = None
 
     @property
     def scale(self) -> float:
@@ -172,8 +176,14 @@ class Problem:
         moving = [d for d in self.drives if d.low != d.high]
         place = {name: i for i, name in enumerate(self.model.sources)}
         rows = []
-        for quantity in (self.quantity, *(c.quantity for c in self.conditions)):
-            raw = self.model.numerators(quantity)
+        factors = (*self.model.resistors, *self.model.transistors)
+        for condition in (None, *self.conditions):
+            if condition is not None and condition.signal is not None:
+                row = np.zeros((len(moving) + 1, 1 << self.model.factors))
+                row[-1] = [float(c) for c in condition.signal.coefficients(factors)]
+                rows.append(row)
+                continue
+            raw = self.model.numerators(condition.quantity if condition else self.quantity)
             out = np.zeros((len(moving) + 1, raw.shape[1]))
             out[-1] = raw[-1]
             for d in self.drives:

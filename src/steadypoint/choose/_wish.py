@@ -10,9 +10,10 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
+from steadypoint.choose._conditions import collector_resistor, conditions_of
 from steadypoint.choose._hand_model import HandModel, hand_model
-from steadypoint.choose._problem import Condition, Drive, Problem
-from steadypoint.circuit import GROUND, Circuit, Kind
+from steadypoint.choose._problem import Drive, Problem
+from steadypoint.circuit import Circuit, Kind
 from steadypoint.devices import DEFAULT_V_BE, DEFAULT_V_F, NOMINAL_TEMPERATURE, thermal_voltage
 from steadypoint.errors import CircuitError, QuantityError, UnknownNameError, did_you_mean
 from steadypoint.values import SERIES_TOLERANCE, format_quantity, series
@@ -28,7 +29,6 @@ NEXT: Final = ("supply current", "different values", "distance")
 _LEAST: Final = 10.0
 _MOST: Final = 10e6
 _SUPPLY_ROOM: Final = 1.5
-_NEAR: Final = 0.1
 _SWING_SHARE: Final = 1.0 / 6.0
 
 
@@ -69,6 +69,12 @@ class Wish:
         of the whole supply by default, where a resistor leads from the collector to a rail. [V]
     gain : float, default 0
         Least g_m R_C with the emitter at signal ground, at any corner. [-]
+    input_resistance : float, default 0
+        Least resistance that a signal sees at IN, or at the base where there is no IN, at any
+        corner: capacitors as short circuits, r_e = V_T/I_C at the wished current in the cold. [Ω]
+    most_power, most_voltage, most_current : float, optional
+        Most V_CE·I_C, V_CE and I_C of every transistor at any corner; what the sheet or the
+        registered type states as P_tot, V_CEO and I_C_max by default. [W, V, A]
     most_supply_current : float, optional
         Most current from all positive rails together at any corner; one and a half times the sum
         of the wanted collector currents by default. [A]
@@ -102,6 +108,10 @@ class Wish:
     least_voltage: float = 1.0
     swing: float | None = None
     gain: float = 0.0
+    input_resistance: float = 0.0
+    most_power: float | None = None
+    most_voltage: float | None = None
+    most_current: float | None = None
     most_supply_current: float | None = None
     within: float | None = None
     centred: float | None = None
@@ -157,6 +167,14 @@ class Wish:
         ):
             if not 0.0 <= value < 1.0:
                 raise QuantityError(f"A {name} of {100 * value:g} % is out of reason. Write 5 %.")
+        for name, limit in (
+            ("input resistance", self.input_resistance or None),
+            ("dissipation", self.most_power),
+            ("V_CE", self.most_voltage),
+            ("I_C", self.most_current),
+        ):
+            if limit is not None and not 0.0 < limit < math.inf:
+                raise QuantityError(f"A limit of {limit:g} for the {name} is out of reason.")
         if self.then and self.then not in NEXT:
             hint = did_you_mean(self.then, NEXT) or f" Use {', '.join(NEXT)}."
             raise QuantityError(f"'{self.then}' cannot be made small next.{hint}")
@@ -246,117 +264,6 @@ def problem_of(wish: Wish, model: HandModel | None = None) -> Problem:
         wish.collector_current,
         conditions_of(wish, model),
     )
-
-
-def conditions_of(wish: Wish, model: HandModel) -> tuple[Condition, ...]:
-    """Conditions of a wish, with names that people read.
-
-    Parameters
-    ----------
-    wish : Wish
-        What is wanted.
-    model : HandModel
-        The circuit's.
-
-    Returns
-    -------
-    tuple of Condition
-    """
-    found: list[Condition] = []
-    for name in model.transistors:
-        swing = wish.room if name == wish.transistor else 0.0
-        room = wish.least_voltage + swing
-        if math.isinf(room):
-            continue
-        words = f"V_CE of {name} at least {format_quantity(wish.least_voltage, 'V')}"
-        if swing:
-            words += f" below a swing of {format_quantity(swing, 'V')}"
-        found.append(Condition(words, _V_CE(wish.circuit, name, -room)))
-    found += _collector_conditions(wish, model)
-    limit = wish.supply_limit
-    rails = {f"I({v.name})": 1.0 for v in model.net.voltages if v.value > 0.0 and v.end < 0}
-    if rails:
-        words = f"supply current at most {format_quantity(limit, 'A')}"
-        found.append(Condition(words, {**rails, "": limit}))
-    if wish.V_CE is not None:
-        wanted = format_quantity(wish.V_CE, "V")
-        above = _V_CE(wish.circuit, wish.transistor, -(1.0 - _NEAR) * wish.V_CE)
-        below = {k: -v for k, v in _V_CE(wish.circuit, wish.transistor, 0.0).items() if k}
-        below[""] = (1.0 + _NEAR) * wish.V_CE
-        found.append(Condition(f"V_CE not under {wanted} by more than 10 %", above, nominal=True))
-        found.append(Condition(f"V_CE not over {wanted} by more than 10 %", below, nominal=True))
-    for d in model.net.diodes:
-        found.append(Condition(f"{d.name} conducting", {f"I({d.name})": 1.0}))
-    if wish.within is not None:
-        found += _current(wish, wish.within, nominal=False)
-    if wish.centred is not None:
-        found += _current(wish, wish.centred, nominal=True)
-    return tuple(found)
-
-
-def _current(wish: Wish, share: float, *, nominal: bool) -> list[Condition]:
-    current, name = wish.collector_current, f"I_C({wish.transistor})"
-    words = f"I_C within ±{100 * share:.3g} %" + (" in the middle" if nominal else "")
-    return [
-        Condition(words, {name: 1.0, "": -(1.0 - share) * current}, nominal),
-        Condition(words, {name: -1.0, "": (1.0 + share) * current}, nominal),
-    ]
-
-
-def _collector_conditions(wish: Wish, model: HandModel) -> list[Condition]:
-    """Swing up, and gain, where a resistor leads from the collector to a rail."""
-    found = collector_resistor(wish.circuit, wish.transistor)
-    if found is None:
-        if wish.gain or wish.swing:
-            raise CircuitError(
-                f"No resistor leads from the collector of {wish.transistor} to a rail, so neither "
-                "gain nor swing can be wished for. Leave them out."
-            )
-        return []
-    name, rail = found
-    part = wish.circuit.part(wish.transistor)
-    s = 1.0 if part.kind is Kind.NPN else -1.0
-    drop = {f"V({part.nodes[0]})": -s, f"V({rail})": s}
-    drop.pop("V(ground)", None)
-    conditions = []
-    if wish.room:
-        words = f"a swing of {format_quantity(wish.room, 'V')} across {name}"
-        conditions.append(Condition(words, {**drop, "": -wish.room}))
-    if wish.collector_drop:
-        words = f"{format_quantity(wish.collector_drop, 'V')} across {name} in the middle"
-        conditions.append(Condition(words, {**drop, "": -wish.collector_drop}, nominal=True))
-    if wish.gain:
-        least = wish.gain * thermal_voltage(wish.temperature[1])
-        conditions.append(Condition(f"gain at least {wish.gain:g}", {**drop, "": -least}))
-    return conditions
-
-
-def collector_resistor(circuit: Circuit, transistor: str) -> tuple[str, str] | None:
-    """The resistor from a collector to a rail or to ground, with that rail.
-
-    Parameters
-    ----------
-    circuit : Circuit
-        The circuit.
-    transistor : str
-        Its name.
-    """
-    collector = circuit.part(transistor).nodes[0]
-    rails = {p.nodes[0] for p in circuit.parts if p.kind is Kind.SUPPLY} | {GROUND}
-    for part in circuit.parts:
-        if part.kind is Kind.RESISTOR and collector in part.nodes:
-            other = part.nodes[1] if part.nodes[0] == collector else part.nodes[0]
-            if other in rails and collector not in rails:
-                return part.name, other
-    return None
-
-
-def _V_CE(circuit: Circuit, transistor: str, constant: float) -> dict[str, float]:
-    part = circuit.part(transistor)
-    s = 1.0 if part.kind is Kind.NPN else -1.0
-    terms = {f"V({part.nodes[0]})": s, f"V({part.nodes[2]})": -s}
-    terms.pop("V(ground)", None)
-    return {**terms, "": constant}
 
 
 def _drives(wish: Wish, model: HandModel) -> list[Drive]:

@@ -46,6 +46,11 @@ class Asked:
     within: str | None
     then: str = ""
     slack: str = "10%"
+    series_of: tuple[str, ...] = ()
+    input_resistance: str | None = None
+    most_power: str | None = None
+    most_voltage: str | None = None
+    most_current: str | None = None
 
 
 def show_choice(
@@ -146,17 +151,20 @@ def read_wish(asked: Asked) -> Wish:
         free=asked.free,
         V_CE=V_CE,
         series=asked.series,
+        of_series=_series_of(asked.series_of),
         stock=[value_of("--stock", word, "Ω") for word in asked.stock.replace(",", " ").split()],
         tolerance=_share("--tolerance", asked.tolerance),
         beta=range_of("--beta", asked.beta, ""),
         temperature=(low, high),
         supply_tolerance=_share("--supply-tolerance", asked.supply_tolerance) or 0.0,
         least_voltage=value_of("--least-voltage", asked.least_voltage, "V"),
-        swing=None if asked.swing is None else value_of("--swing", asked.swing, "V"),
+        swing=_given("--swing", asked.swing, "V"),
         gain=asked.gain,
-        most_supply_current=None
-        if asked.most_supply_current is None
-        else value_of("--most-supply-current", asked.most_supply_current, "A"),
+        input_resistance=_given("--input-resistance", asked.input_resistance, "Ω") or 0.0,
+        most_power=_given("--most-power", asked.most_power, "W"),
+        most_voltage=_given("--most-voltage", asked.most_voltage, "V"),
+        most_current=_given("--most-current", asked.most_current, "A"),
+        most_supply_current=_given("--most-supply-current", asked.most_supply_current, "A"),
         within=_share("--within", asked.within),
         then=asked.then,
         slack=_share("--slack", asked.slack) or 0.0,
@@ -191,6 +199,20 @@ def value_of(option: str, text: str, unit: str) -> float:
         return read_quantity(text, unit).value
     except SteadypointError as fault:
         raise QuantityError(f"{option} {text}: {fault}") from fault
+
+
+def _given(option: str, text: str | None, unit: str) -> float | None:
+    return None if text is None else value_of(option, text, unit)
+
+
+def _series_of(words: tuple[str, ...]) -> dict[str, str]:
+    found = {}
+    for word in words:
+        name, equals, series = (piece.strip() for piece in word.partition("="))
+        if not (name and equals and series):
+            raise QuantityError(f"--series-of {word}: write a resistor and its series, as RE=E96.")
+        found[name] = series
+    return found
 
 
 def _share(option: str, text: str | None) -> float | None:

@@ -59,6 +59,14 @@ def choose(
     series: Annotated[
         str, typer.Option(metavar="NAME", help="Series of preferred values (IEC 60063).")
     ] = "E24",
+    series_of: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=SERIES",
+            show_default=False,
+            help="Another series for one resistor, such as RE=E96; may be repeated.",
+        ),
+    ] = None,
     stock: Annotated[
         str,
         typer.Option(
@@ -96,6 +104,38 @@ def choose(
         ),
     ] = None,
     gain: Annotated[float, typer.Option(help="Least g_m R_C at any corner.")] = 0.0,
+    input_resistance: Annotated[
+        str | None,
+        typer.Option(
+            metavar="VALUE",
+            show_default=False,
+            help="Least resistance that a signal sees at IN (or the base), such as 10k.",
+        ),
+    ] = None,
+    most_power: Annotated[
+        str | None,
+        typer.Option(
+            metavar="VALUE",
+            show_default=False,
+            help="Most dissipation of a transistor at any corner; P_tot of its type by default.",
+        ),
+    ] = None,
+    most_voltage: Annotated[
+        str | None,
+        typer.Option(
+            metavar="VALUE",
+            show_default=False,
+            help="Most V_CE at any corner; V_CEO of its type by default.",
+        ),
+    ] = None,
+    most_current: Annotated[
+        str | None,
+        typer.Option(
+            metavar="VALUE",
+            show_default=False,
+            help="Most I_C at any corner; I_C_max of its type by default.",
+        ),
+    ] = None,
     most_supply_current: Annotated[
         str | None,
         typer.Option(
@@ -170,6 +210,7 @@ def choose(
         beta=beta,
         temperature=temperature,
         series=series,
+        series_of=tuple(series_of or ()),
         stock=stock,
         tolerance=tolerance,
         supply_tolerance=supply_tolerance,
@@ -177,6 +218,10 @@ def choose(
         least_voltage=least_voltage,
         swing=swing,
         gain=gain,
+        input_resistance=input_resistance,
+        most_power=most_power,
+        most_voltage=most_voltage,
+        most_current=most_current,
         most_supply_current=most_supply_current,
         within=within,
         then=then,
