@@ -12,18 +12,23 @@ import typer
 from steadypoint.cli._console import Report
 from steadypoint.cli._point import REGION_WORDS, print_json
 from steadypoint.errors import UnknownNameError
-from steadypoint.lesson import BuildResult, build_demo, build_lesson
+from steadypoint.lesson import BuildOptions, BuildResult, build_demo, build_lesson
 from steadypoint.solve import Region
 from steadypoint.values import format_quantity
 
 
 def build(
-    file: Path, to: Sequence[str] | None, into: Path | None, *, answers: str, as_json: bool
+    file: Path,
+    to: Sequence[str] | None,
+    into: Path | None,
+    options: BuildOptions,
+    *,
+    as_json: bool,
 ) -> None:
     """Build a lesson and tell what was written."""
     _progress(f"Building {file} ...")
     try:
-        built = build_lesson(file, to=to, into=into, answers=answers)
+        built = build_lesson(file, to=to, into=into, answers=options.answers, theme=options.theme)
     except UnknownNameError as fault:
         # The lesson's own unknown names are LessonErrors with their place.
         raise typer.BadParameter(str(fault), param_hint="--to") from fault

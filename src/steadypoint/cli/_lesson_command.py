@@ -13,7 +13,7 @@ from steadypoint.cli._options import Json
 EXAMPLE = "Example: steadypoint lesson build first-lesson.md --to page --into out"
 
 # Named here too, so that the help loads no layer below; a test holds it against the register.
-OUTPUTS = "page, handout"
+OUTPUTS = "page, handout, slides"
 
 lesson = typer.Typer(
     name="lesson",
@@ -31,6 +31,14 @@ class Answers(StrEnum):
     WITH = "with"
     WITHOUT = "without"
     APART = "apart"
+
+
+class Theme(StrEnum):
+    """Theme of the slides."""
+
+    PROJECTOR = "projector"
+    LIGHT = "light"
+    DARK = "dark"
 
 
 def build(
@@ -55,6 +63,7 @@ def build(
             "page folds them, the handout has them apart.",
         ),
     ] = None,
+    theme: Annotated[Theme, typer.Option(help="Theme of the slides.")] = Theme.PROJECTOR,
     into: Annotated[
         Path | None,
         typer.Option(
@@ -71,8 +80,10 @@ def build(
     fault in the lesson leaves the files of the last build as they are.
     """
     from steadypoint.cli import _lesson
+    from steadypoint.lesson import BuildOptions
 
-    _lesson.build(file, to, into, answers=answers.value if answers else "", as_json=as_json)
+    wanted = BuildOptions(answers.value if answers else "", theme.value)
+    _lesson.build(file, to, into, wanted, as_json=as_json)
 
 
 def register(app: typer.Typer) -> None:

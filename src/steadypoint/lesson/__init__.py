@@ -9,6 +9,7 @@ from steadypoint.lesson._demo import build_demo, demo_files
 from steadypoint.lesson._handout_output import lesson_pdf
 from steadypoint.lesson._outputs import BuildOptions, Output, outputs, register_output
 from steadypoint.lesson._page_output import lesson_html
+from steadypoint.lesson._slides_output import slides_html, slides_pdf
 from steadypoint.lesson._tree import Document
 
 __all__ = [
@@ -27,4 +28,6 @@ __all__ = [
     "parse_lesson",
     "read_lesson",
     "register_output",
+    "slides_html",
+    "slides_pdf",
 ]

@@ -226,7 +226,7 @@ def _table(one: Table) -> str:
 def _figure(one: Figure) -> str:
     cards = [part for part in one.content if isinstance(part, PointCard)]
     parts = "".join(_shown(part) for part in one.content if part not in cards)
-    points = "".join(_point(card) for card in cards)
+    points = "".join(point(card) for card in cards)
     parts += f'<div class="points">{points}</div>' if len(cards) > 1 else points
     number = f"<b>Figure {one.number}.</b> " if one.number is not None else ""
     return (
@@ -240,10 +240,15 @@ def _shown(part: Drawing | Picture | PointCard) -> str:
         case Drawing():
             return _drawing(part)
         case Picture():
-            code = base64.b64encode(part.data).decode("ascii")
-            return f'<img src="data:{part.kind};base64,{code}" alt="{escape(part.alt)}">'
+            return picture(part)
         case PointCard():
-            return _point(part)
+            return point(part)
+
+
+def picture(part: Picture) -> str:
+    """A picture file as an image."""
+    code = base64.b64encode(part.data).decode("ascii")
+    return f'<img src="data:{part.kind};base64,{code}" alt="{escape(part.alt)}">'
 
 
 def _drawing(part: Drawing) -> str:
@@ -260,7 +265,8 @@ def _drawing(part: Drawing) -> str:
     )
 
 
-def _point(card: PointCard) -> str:
+def point(card: PointCard) -> str:
+    """Where a transistor's point stands: region, level, values."""
     glyph = (
         '<svg class="glyph" viewBox="0 0 43 24" aria-hidden="true" focusable="false">'
         f'<path class="g-wall" d="M4 4v16M39 4v16"/>{_GLYPHS[card.meaning]}</svg>'
@@ -290,18 +296,23 @@ def _steps(one: Steps) -> str:
 
 
 def _step(step: Step, place: int) -> str:
+    lit = escape(" ".join(step.loop))
+    return f'<li class="step" data-lit="{lit}">{step_body(step, place)}</li>\n'
+
+
+def step_body(step: Step, place: int) -> str:
+    """Heading, sentence, lines and remark of a step."""
     heading = inlines(symbols(step.heading))
     body = [f'<p class="stephead"><span class="no">{place}</span>{heading}</p>']
     if step.sentence:
         body.append(f"<p>{to_mathml(step.sentence)}</p>")
-    body += [_line(line) for line in step.lines]
+    body += [line(one) for one in step.lines]
     if step.remark:
         body.append(f"<p>{to_mathml(step.remark)}</p>")
     if step.approximation is not None:
         words = inlines(symbols(price(step.approximation)))
         body.append(f'<p class="price">{words}</p>')
-    lit = escape(" ".join(step.loop))
-    return f'<li class="step" data-lit="{lit}">{"".join(body)}</li>\n'
+    return "".join(body)
 
 
 def symbols(text: str) -> Inlines:
@@ -309,8 +320,9 @@ def symbols(text: str) -> Inlines:
     return list(set_symbols(text, {}))
 
 
-def _line(line: Line) -> str:
-    return f'<div class="eq">{to_mathml(line)}</div>'
+def line(one: Line) -> str:
+    """A line of the working."""
+    return f'<div class="eq">{to_mathml(one)}</div>'
 
 
 def _equation(one: Equation) -> str:
@@ -329,15 +341,21 @@ def _changes(changes: Sequence[Change]) -> str:
 
 
 def _comparison(one: Comparison) -> str:
+    return (
+        f'<div class="comparison" id="{one.anchor}" role="group" '
+        f'aria-labelledby="{one.anchor}-what">{change_bar(one)}\n{blocks(one.content)}</div>'
+    )
+
+
+def change_bar(one: Comparison) -> str:
+    """What changed, and what followed."""
     changes = _changes(one.changes)
     effects = "".join(
         f"<li>{inlines([letter])} {value(amount)}</li>" for letter, amount in one.effects
     )
     return (
-        f'<div class="comparison" id="{one.anchor}" role="group" '
-        f'aria-labelledby="{one.anchor}-what"><div class="change">'
-        f'<p class="what" id="{one.anchor}-what">{changes}</p><ul class="so">{effects}</ul></div>\n'
-        f"{blocks(one.content)}</div>"
+        f'<div class="change"><p class="what" id="{one.anchor}-what">{changes}</p>'
+        f'<ul class="so">{effects}</ul></div>'
     )
 
 

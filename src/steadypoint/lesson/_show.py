@@ -80,6 +80,7 @@ def drawing(
         least=scene.least_width if scene.role == "schematic" else 0.0,
         narrow_least=narrow.least_width if narrow and narrow.role == "schematic" else 0.0,
         scene=scene,
+        projected=printed,
     )
 
 

@@ -1,7 +1,7 @@
 """The document tree: what a lesson consists of between its text and its outputs.
 
-Blocks of the lesson are woven from these few nodes, so a printer knows the nodes and never the
-blocks. Numbers are already computed and rounded, letters are still symbols, drawings are SVG.
+A printer knows these few nodes, never the blocks they are woven from. Numbers are computed and
+rounded, letters are still symbols.
 """
 
 from __future__ import annotations
@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from steadypoint.derive import Line, Step
+from steadypoint.lesson._tree_figure import Drawing, Picture, PointCard, Reading
 from steadypoint.lesson._tree_inline import (
     Amount,
     Code,
@@ -32,7 +33,6 @@ from steadypoint.lesson._tree_inline import (
 
 if TYPE_CHECKING:
     from steadypoint.circuit import Circuit
-    from steadypoint.draw import Scene
     from steadypoint.lesson._cases import Case
 
 __all__ = [
@@ -150,75 +150,6 @@ class Table:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
-    """A drawing in its forms, with its text alternative.
-
-    Parameters
-    ----------
-    page : str
-        SVG whose colours follow the page's theme.
-    paper : str
-        Standalone SVG for print.
-    alt : str
-        What it shows, in words.
-    width, paper_width : float
-        Natural widths on page and paper. [px]
-    narrow : str
-        SVG for narrow screens, where the whole drawing would become too small to read; empty when
-        it fits.
-    narrow_note : str
-        What is left out there.
-    least, narrow_least : float
-        Widths under which names would become too small; the page lets the drawing scroll instead.
-        0 when the drawing may shrink. [px]
-    scene : Scene or None
-        What it was made from, for outputs with a form of their own.
-    """
-
-    page: str
-    paper: str
-    alt: str
-    width: float
-    paper_width: float
-    narrow: str = ""
-    narrow_note: str = ""
-    least: float = 0.0
-    narrow_least: float = 0.0
-    scene: Scene | None = field(default=None, compare=False)
-
-
-@dataclass(frozen=True, slots=True)
-class Picture:
-    """A picture file of the lesson's folder."""
-
-    data: bytes
-    kind: str
-    alt: str
-
-
-@dataclass(frozen=True, slots=True)
-class Reading:
-    """One value of the point, with the value before when something changed."""
-
-    letter: Letter
-    meaning: str
-    amount: Amount
-    was: Amount | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class PointCard:
-    """Where a transistor's point stands: region, level tube, values, cautions."""
-
-    region: str
-    meaning: str
-    level: Drawing
-    readings: Sequence[Reading]
-    notes: Sequence[str] = ()
-    was_region: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Figure:
     """A numbered figure.
 
@@ -235,6 +166,8 @@ class Figure:
     role : str
         ``plate`` for the drawing of a case, which stands beside the text on wide pages, ``spread``
         when it is too wide for that, ``chart`` or ``picture``.
+    case : Case or None
+        The circuit that it shows, if it shows one.
     """
 
     content: Sequence[Drawing | Picture | PointCard]
@@ -288,7 +221,7 @@ class Assumed:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """What was changed: symbol, value before, value after."""
+    """What was changed: symbol, before, after."""
 
     letter: Letter | PartLabel
     was: Amount

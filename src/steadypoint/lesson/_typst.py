@@ -48,10 +48,13 @@ class Handout:
     ----------
     document : Document
         The lesson.
+    room : int
+        Signs of figures that stand on one line with their result.
     """
 
     document: Document
     pictures: dict[str, bytes] = field(default_factory=dict)
+    room: int = 90
 
     def markup(self) -> str:
         """The whole document in typst's markup."""
@@ -64,15 +67,13 @@ class Handout:
             f'"{name}": rgb("{code}")' for name, code in theme_colours("print").items()
         )
         facts = [f for f in (document.author, document.course, document.date) if f]
-        language, _, region = document.language.partition("-")
-        region = f", region: {typst_string(region)}" if len(region) == 2 else ""
         return (
-            f"#let tone = ({colours})\n{style_text('handout.typ')}\n"
+            f"#let tone = ({colours})\n{style_text('words.typ')}\n{style_text('handout.typ')}\n"
             f"#show: handout.with(title: {typst_string(plain(document.title))}, "
             f"title-shown: [{inlines(document.title)}], "
             f"author: {typst_string(document.author)}, "
             f"facts: {typst_string(' · '.join(facts))}, "
-            f"lang: {typst_string(language)}{region})\n"
+            f"{language_arguments(document.language)})\n"
         )
 
     def _answers(self, one: Answers) -> str:
@@ -167,13 +168,16 @@ class Handout:
         return typst_string(name)
 
     def _point(self, card: PointCard) -> str:
-        level = self._keep(printable_svg(card.level.paper), "svg")
+        level = self._keep(self._level(card), "svg")
         readings = ", ".join(self._reading(r) for r in card.readings)
         notes = ", ".join(typst_string(note) for note in card.notes)
         return (
             f"#point({typst_string(card.region)}, {typst_string(card.meaning)}, {level}, "
             f"{typst_string(card.level.alt)}, ({readings},), ({notes}{',' if notes else ''}))"
         )
+
+    def _level(self, card: PointCard) -> bytes:
+        return printable_svg(card.level.paper)
 
     @staticmethod
     def _reading(one: Reading) -> str:
@@ -185,27 +189,34 @@ class Handout:
         return f"#steps[\n{rows}\n]"
 
     def _step(self, step: Step, place: int) -> str:
+        heading, inner = self._step_parts(step)
+        return f"#step({place}, [{heading}])[\n{inner}\n]"
+
+    def _step_parts(self, step: Step) -> tuple[str, str]:
+        """Heading and body of a step."""
         body = []
         if step.sentence:
             body.append(f"#par[{prose(step.sentence)}]")
-        body += [equation(line) for line in step.lines]
+        body += [equation(line, self.room) for line in step.lines]
         if step.remark:
             body.append(f"#par[{prose(step.remark)}]")
         if step.approximation is not None:
             words = inlines(list(set_symbols(price(step.approximation), {})))
             body.append(f"#price[{words}]")
-        inner = "\n".join(body)
-        heading = inlines(list(set_symbols(step.heading, {})))
-        return f"#step({place}, [{heading}])[\n{inner}\n]"
+        return inlines(list(set_symbols(step.heading, {}))), "\n".join(body)
 
     def _comparison(self, one: Comparison) -> str:
-        changes = _changes(one.changes)
-        effects = ", ".join(f"[{inlines([name])} {value(size)}]" for name, size in one.effects)
-        bar = f"#change-bar(({changes},), ({effects}{',' if effects else ''}))\n"
+        bar = self._change_bar(one)
         if [type(b) for b in one.content] == [Paragraph, Table, Figure]:
             words, table, chart = (self._block(b) for b in one.content)
             return f"{bar}{words}\n#beside[{table}][{chart}]"
         return f"{bar}{self._blocks(one.content)}"
+
+    @staticmethod
+    def _change_bar(one: Comparison) -> str:
+        changes = _changes(one.changes)
+        effects = ", ".join(f"[{inlines([name])} {value(size)}]" for name, size in one.effects)
+        return f"#change-bar(({changes},), ({effects}{',' if effects else ''}))\n"
 
     def _exercise(self, one: Exercise) -> str:
         asked = inlines(one.asked)
@@ -216,13 +227,20 @@ class Handout:
         )
 
 
+def language_arguments(language: str) -> str:
+    """Language and region of a document as arguments of its style."""
+    tag, _, region = language.partition("-")
+    more = f", region: {typst_string(region)}" if len(region) == 2 else ""
+    return f"lang: {typst_string(tag)}{more}"
+
+
 def _changes(changes: Sequence[Change]) -> str:
     return ", ".join(
         f"([{inlines([c.letter])}], [{value(c.was)}], [{value(c.now)}])" for c in changes
     )
 
 
-def equation(line: Line) -> str:
+def equation(line: Line, room: int = 90) -> str:
     """A line of the working: letters, under them numbers and the result in its tone."""
     sign = {"≈": "approx", "→": "arrow.r"}.get(line.sign, "=")
     again = "approx" if line.sign == "≈" else "="
@@ -231,6 +249,8 @@ def equation(line: Line) -> str:
     if line.numbers is not None:
         tail += f" {again} {to_typst(line.numbers)}"
     if line.result is not None and line.numbers != line.result:
+        if line.numbers is not None and len(str(to_text(line.numbers))) > room:
+            tail += " \\\n &"
         tail += f" {again} #found(${to_typst(line.result)}$)"
     if tail:
         maths += f" \\\n &{tail.strip()}"

@@ -17,7 +17,7 @@ def style_text(name: str) -> str:
     Parameters
     ----------
     name : str
-        ``tokens.css``, ``page.css`` or ``handout.typ``.
+        Such as ``tokens.css``, ``page.css`` or ``handout.typ``.
 
     Returns
     -------
