@@ -18,6 +18,7 @@ from steadypoint.cli import (
     _demo_command,
     _draw_command,
     _drift_command,
+    _lectern_command,
     _lesson_command,
     _parts_command,
     _point_command,
@@ -72,6 +73,7 @@ for module in (  # in the order of the help
     _compare_command,
     _choose_command,
     _lesson_command,
+    _lectern_command,
     _demo_command,
 ):
     module.register(app)
