@@ -28,7 +28,8 @@ _LEAST_EVALUATIONS: Final = 6000
 _HOPE: Final = 60.0  # how far over the best a placement may be that is then refined
 _LISTED: Final = 60  # orders of each variant that are spaced out
 _LOW: Final = 2  # how many of them are tried below everything
-_PATIENCE: Final = 3  # times as many are routed while wires still cross
+_PATIENCE: Final = 24  # as many are routed while wires still cross ...
+_ROUTED: Final = 360  # ... but no more parts than these together
 _LOOSE: Final = 3  # how many loose parts are tried standing and lying
 
 
@@ -96,6 +97,7 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
         for price, line in best_orders(plan, rows, _LISTED, budget):
             candidates.append((price + _TALL * rows.bottom, plan, rows, line))
     candidates.sort(key=lambda c: c[0])
+    patience = min(_PATIENCE, _ROUTED // len(net.elements))
     best: Placement | None = None
     seen: set[tuple[object, ...]] = set()
     for _, plan, rows, line in candidates:
@@ -111,7 +113,7 @@ def place(net: Netlist, room: Room, tries: int = 8) -> Placement:
             if best is None or found.price < best.price - 1e-9:
                 best = found
         clean = best is not None and not best.routing.crossings
-        if len(seen) >= (tries if clean else _PATIENCE * tries):
+        if len(seen) >= (tries if clean else max(tries, patience)):
             break
     if best is None:
         raise AssertionError("a placement always exists: every part has a place on the grid")
