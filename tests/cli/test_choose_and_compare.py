@@ -72,3 +72,21 @@ def test_compare_as_table_picture_and_json(run: Run, tmp_path: Path):
     data = json.loads(run("compare", *names, "--supply", "9V", "--json").out)
     assert data["recommended"] == "voltage divider"
     assert [c["name"] for c in data["contenders"]] == list(names)
+
+
+def test_front_is_drawn_and_its_sets_written(run: Run, tmp_path: Path):
+    done = run(*ASKED, "--sets", "1", "--front-chart", tmp_path / "front.svg", "-o", tmp_path)
+    assert done.code == 0
+    numbers = (tmp_path / "front.svg").read_text(encoding="utf-8").count("data-set=")
+    assert numbers >= 2
+    assert len(list(tmp_path.glob("front-*.circuit"))) == numbers
+    assert_one_sentence(run(*ASKED, "--front-chart", tmp_path / "front.doc"), ".svg")
+
+
+def test_limits_and_series_of_single_parts(run: Run):
+    limits = ("--input-resistance", "1.5k", "--most-power", "5mW", "--series-of", "RE=E96")
+    data = json.loads(run(*ASKED, "--supply", "12V", *limits, "--sets", "1", "--json").out)
+    assert is_in_series(data["sets"][0]["values"]["RE"], "E96")
+    assert data["sets"][0]["point"]["transistors"]["Q1"]["P"] <= 5e-3
+    assert_one_sentence(run(*ASKED, "--series-of", "RE"), "RE=E96")
+    assert_one_sentence(run(*ASKED, "--series-of", "RX=E96"), "RX")

@@ -14,6 +14,7 @@ import typer
 from steadypoint.choose import Choice, ChosenSet, Place, Wish, choose, front_of, readable
 from steadypoint.circuit import Circuit, Kind, apply_setting, arrangement, load_sheet, write_sheet
 from steadypoint.cli._console import Report
+from steadypoint.cli._front import check_picture, write_front
 from steadypoint.cli._point import print_json
 from steadypoint.errors import QuantityError, SteadypointError, UnknownNameError
 from steadypoint.publish import make_folder, write_atomic
@@ -59,14 +60,19 @@ def show_choice(
     *,
     seconds: float,
     front: bool,
+    front_file: Path | None,
     verify: bool,
     output: Path | None,
     as_json: bool,
 ) -> None:
     """Choose, then print or write."""
     wish = read_wish(asked)
+    if front_file is not None:
+        check_picture(front_file)
     answer = choose(wish, sets, seconds=seconds, progress=_Progress())
-    curve = front_of(wish) if front and answer.sets else ()
+    curve = front_of(wish) if (front or front_file) and answer.sets else ()
+    if front_file is not None and curve:
+        write_front(curve, front_file, output)
     proof = _verified(wish, answer) if verify else None
     if output is not None:
         _write(answer, output)

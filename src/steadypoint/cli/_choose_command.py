@@ -166,6 +166,15 @@ def choose(
     front: Annotated[
         bool, typer.Option("--front", help="Add the best sets against the supply current.")
     ] = False,
+    front_chart: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE",
+            show_default=False,
+            help="Draw that front, its sets numbered: .svg, .png or .pdf. With -o the sets are "
+            "written as sheets too.",
+        ),
+    ] = None,
     readable: Annotated[
         Readable | None,
         typer.Option(
@@ -235,6 +244,7 @@ def choose(
         sets,
         seconds=seconds,
         front=front,
+        front_file=front_chart,
         verify=verify,
         output=output,
         as_json=as_json,

@@ -4,6 +4,7 @@ from steadypoint.draw._annotate import trends_between
 from steadypoint.draw._comparison import Compared, comparison_chart
 from steadypoint.draw._drift import drift_chart
 from steadypoint.draw._fet_transfer import fet_transfer_chart
+from steadypoint.draw._front_chart import FrontPoint, front_chart
 from steadypoint.draw._influences import Influence, influence_chart
 from steadypoint.draw._level import level
 from steadypoint.draw._load_line import load_line, load_line_reach
@@ -24,6 +25,7 @@ __all__ = [
     "Box",
     "Circle",
     "Compared",
+    "FrontPoint",
     "Group",
     "Influence",
     "Path",
@@ -38,6 +40,7 @@ __all__ = [
     "drift_chart",
     "fet_transfer_chart",
     "font_paths",
+    "front_chart",
     "influence_chart",
     "input_chart",
     "level",
