@@ -10,7 +10,7 @@ from typing import Any
 import typer
 
 from steadypoint.cli._console import Report
-from steadypoint.cli._point import REGION_WORDS, print_json
+from steadypoint.cli._point import FET_REGION_WORDS, REGION_WORDS, print_json
 from steadypoint.errors import UnknownNameError
 from steadypoint.lesson import BuildOptions, BuildResult, build_demo, build_lesson
 from steadypoint.solve import Region
@@ -66,14 +66,18 @@ def _add_points(report: Report, summary: Sequence[Mapping[str, Any]]) -> None:
             str(point["circuit"]),
             str(point["state"]),
             str(point["transistor"]),
-            format_quantity(abs(point["I_C"]), "A"),
-            format_quantity(abs(point["V_CE"]), "V"),
+            format_quantity(abs(point.get("I_C", point.get("I_D"))), "A"),
+            format_quantity(abs(point.get("V_CE", point.get("V_DS"))), "V"),
             format_quantity(point["P"], "W"),
-            REGION_WORDS[Region(point["region"])],
+            (FET_REGION_WORDS if "I_D" in point else REGION_WORDS)[Region(point["region"])],
         )
         for point in summary
     ]
-    heads = ("Circuit", "State", "", "I_C", "V_CE", "Power", "Region")
+    fets = any("I_D" in point for point in summary)
+    bipolar = any("I_C" in point for point in summary) or not fets
+    current = " or ".join(["I_C"] * bipolar + ["I_D"] * fets)
+    voltage = " or ".join(["V_CE"] * bipolar + ["V_DS"] * fets)
+    heads = ("Circuit", "State", "", current, voltage, "Power", "Region")
     report.table(heads, rows, numeric=(3, 4, 5))
 
 

@@ -9,28 +9,30 @@ from typing import Final
 from steadypoint.circuit import Part
 from steadypoint.errors import UnknownNameError
 from steadypoint.lesson._source import suggestion
+from steadypoint.lesson._stages import (
+    FET_MEANINGS,
+    FET_STATED,
+    MEANINGS,
+    Stage,
+    is_fet,
+    stage_value,
+    stages,
+    symbols_of,
+)
 from steadypoint.lesson._tree import Amount, Letter, PartLabel, Text, Together
-from steadypoint.solve import OperatingPoint, TransistorPoint
+from steadypoint.solve import OperatingPoint
 from steadypoint.values import Quantity, shown, split_symbol
 
 _UNITS: Final = {"V": "V", "I": "A", "P": "W"}
-_MEANINGS: Final = {
-    "I_C": "collector current",
-    "I_B": "base current",
-    "I_E": "emitter current",
-    "V_CE": "collector-emitter voltage",
-    "V_EC": "emitter-collector voltage",
-    "V_BE": "base-emitter voltage",
-    "V_EB": "emitter-base voltage",
-    "V_CB": "collector-base voltage",
-    "V_C": "collector voltage",
-    "V_B": "base voltage",
-    "V_E": "emitter voltage",
-    "P": "power in the transistor",
-    "beta": "current gain",
+_QUIESCENT: Final = {
+    "I_DQ": "I_D",
+    "V_DSQ": "V_DS",
+    "I_CQ": "I_C",
+    "I_BQ": "I_B",
+    "I_EQ": "I_E",
+    "V_CEQ": "V_CE",
+    "V_CQ": "V_C",
 }
-_OF_A_TRANSISTOR: Final = tuple(_MEANINGS)
-_QUIESCENT: Final = {"I_CQ": "I_C", "I_BQ": "I_B", "I_EQ": "I_E", "V_CEQ": "V_CE", "V_CQ": "V_C"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +87,7 @@ def part_label(name: str) -> PartLabel:
 
 def meaning(name: str) -> str:
     """A quantity in words, for readers who hear the page."""
-    return _MEANINGS.get(name, name)
+    return {**MEANINGS, **FET_MEANINGS}.get(name, name)
 
 
 def equals(name: Letter | PartLabel, amount: Amount) -> Together:
@@ -110,17 +112,20 @@ def find(point: OperatingPoint, name: str) -> Found:
     """
     owner, dot, symbol = name.rpartition(".")
     if dot:
-        if owner not in point.transistors:
-            hint = suggestion(owner, point.transistors)
+        if owner not in stages(point):
+            hint = suggestion(owner, stages(point))
             raise UnknownNameError(f"The circuit has no transistor '{owner}'.{hint}")
         return _of_transistor(point, owner, symbol, name)
     symbol = _QUIESCENT.get(name, name)
-    if symbol in _OF_A_TRANSISTOR:
-        names = list(point.transistors)
+    known = {**MEANINGS, **FET_MEANINGS, **dict.fromkeys(FET_STATED)}
+    owners = [n for n, stage in stages(point).items() if _knows(stage, symbol)]
+    if symbol in known and (owners or symbol in MEANINGS):
+        names = owners
         if len(names) == 1:
             return _of_transistor(point, names[0], symbol, name)
         if not names:
-            raise UnknownNameError(f"The circuit has no transistor, so there is no {name}.")
+            kind = "bipolar transistor" if stages(point) else "transistor"
+            raise UnknownNameError(f"The circuit has no {kind}, so there is no {name}.")
         choices = " or ".join(f"{each}.{name}" for each in names)
         raise UnknownNameError(f"'{name}' of which transistor? Write {choices}.")
     found = _of_part(point, name) or _of_node(point, name)
@@ -128,6 +133,10 @@ def find(point: OperatingPoint, name: str) -> Found:
         hint = suggestion(name, known_names(point))
         raise UnknownNameError(f"The circuit has no quantity '{name}'.{hint}")
     return found
+
+
+def _knows(stage: Stage, symbol: str) -> bool:
+    return symbol in symbols_of(stage) or (is_fet(stage) and symbol in FET_STATED)
 
 
 def numbered(symbol: str, owner: str) -> str:
@@ -143,26 +152,21 @@ def numbered(symbol: str, owner: str) -> str:
 
 def _of_transistor(point: OperatingPoint, owner: str, symbol: str, name: str) -> Found:
     base = _QUIESCENT.get(symbol, symbol)
-    set_as = letter(symbol if len(point.transistors) == 1 else numbered(symbol, owner))
-    transistor = point.transistors[owner]
-    if base == "beta":
+    set_as = letter(symbol if len(stages(point)) == 1 else numbered(symbol, owner))
+    transistor = stages(point)[owner]
+    if is_fet(transistor) and base in FET_STATED:
+        stated = point.circuit.part(owner).option(base)
+        if stated is None:
+            raise UnknownNameError(f"{owner} states no {symbol}. Add it to the sheet.")
+        given = next((q for n, q in point.circuit.part(owner).options if n == base), None)
+        return Found(stated, given.unit if given else "", set_as, given)
+    if base == "beta" and not is_fet(transistor):
         gain = next((q for n, q in point.circuit.part(owner).options if n == "beta"), None)
         return Found(gain.value if gain else 100.0, "", set_as, gain or Quantity(100.0, "", 3))
-    if base not in _OF_A_TRANSISTOR:
-        hint = suggestion(base, _OF_A_TRANSISTOR)
+    if base not in symbols_of(transistor):
+        hint = suggestion(base, symbols_of(transistor))
         raise UnknownNameError(f"A transistor has no quantity '{symbol}'.{hint}")
-    return Found(transistor_value(transistor, base), _UNITS[base[0]], set_as)
-
-
-def transistor_value(transistor: TransistorPoint, symbol: str) -> float:
-    """Value of a transistor's quantity as lecturers write it. [SI]"""
-    if symbol in ("V_EC", "V_EB"):
-        return -float(getattr(transistor, f"V_{symbol[3]}{symbol[2]}"))
-    if symbol == "V_CB":
-        return transistor.V_C - transistor.V_B
-    value = float(getattr(transistor, symbol))
-    # What people read shows magnitudes for the currents of a pnp.
-    return -value if symbol[0] == "I" and transistor.polarity == "pnp" else value
+    return Found(stage_value(transistor, base), _UNITS[base[0]], set_as)
 
 
 def _of_part(point: OperatingPoint, name: str) -> Found | None:
@@ -203,10 +207,9 @@ def known_names(point: OperatingPoint) -> list[str]:
 
 
 def _names(point: OperatingPoint) -> Iterator[str]:
-    if len(point.transistors) == 1:
-        yield from _OF_A_TRANSISTOR
-    else:
-        yield from (f"{q}.{s}" for q in point.transistors for s in _OF_A_TRANSISTOR)
+    every = stages(point)
+    for name, stage in every.items():
+        yield from (s if len(every) == 1 else f"{name}.{s}" for s in symbols_of(stage))
     for part in point.circuit.parts:
         if part.value is not None:
             yield part.name

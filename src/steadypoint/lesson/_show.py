@@ -10,6 +10,7 @@ from steadypoint.errors import SteadypointError
 from steadypoint.lesson._cases import Case
 from steadypoint.lesson._names import Found, find, letter, meaning
 from steadypoint.lesson._options import Fence
+from steadypoint.lesson._stages import Stage, card_symbols, glyph_of, is_fet, region_word, stages
 from steadypoint.lesson._tree import (
     Amount,
     Drawing,
@@ -20,8 +21,7 @@ from steadypoint.lesson._tree import (
     Reading,
     Text,
 )
-from steadypoint.lesson._values import REGION_WORDS
-from steadypoint.solve import OperatingPoint, Region, TransistorPoint
+from steadypoint.solve import OperatingPoint, Region
 from steadypoint.values import shown
 
 if TYPE_CHECKING:
@@ -32,6 +32,12 @@ _MEANINGS: Final = {
     "follows the base current.",
     Region.CUTOFF: "No base current flows, so no collector current flows either.",
     Region.REVERSE: "Collector and emitter have changed their parts: the stage does not amplify.",
+}
+_FET_MEANINGS: Final = {
+    Region.TRIODE: "The channel is open from end to end: the drain current follows the "
+    "drain voltage.",
+    Region.CUTOFF: "The gate has closed the channel, so no drain current flows.",
+    Region.REVERSE: "Drain and source have changed their parts: the stage does not amplify.",
 }
 # Widths of figures: room on a phone 390 px wide; what still stands beside the text; a chart on the
 # page and on paper; the level on paper, where it stands beside the drawing. [px]
@@ -98,7 +104,7 @@ def circuit_figure(
     content: list[Drawing | PointCard] = [drawing(scene, anchor, narrow=narrow, note=_LEFT_OUT)]
     if with_values:
         content += [
-            point_card(point, name, f"{anchor}-{name.casefold()}") for name in point.transistors
+            point_card(point, name, f"{anchor}-{name.casefold()}") for name in stages(point)
         ]
     role = "plate" if scene.least_width <= _PLATE else "spread"
     return Figure(content, caption, anchor, number, role, case)
@@ -120,9 +126,9 @@ def point_card(
     was : OperatingPoint, optional
         The point before a change.
     """
-    transistor = point.transistors[name]
-    before = was.transistors[name] if was else None
-    many = len(point.transistors) > 1
+    transistor = stages(point)[name]
+    before = stages(was)[name] if was else None
+    many = len(stages(point)) > 1
     level = drawing(
         draw.level(point, name, before=was),
         prefix,
@@ -131,25 +137,22 @@ def point_card(
     )
     return PointCard(
         region=_state(transistor) if not many else f"{name} {_state(transistor).lower()}",
-        meaning=transistor.region.value,
+        meaning=glyph_of(transistor),
         level=level,
-        readings=[_reading(point, was, name, symbol) for symbol in _symbols(transistor)],
+        readings=[_reading(point, was, name, symbol) for symbol in card_symbols(transistor)],
         notes=_notes(point, transistor),
         was_region=_state(before) if before and before.region != transistor.region else "",
     )
 
 
-def _state(transistor: TransistorPoint) -> str:
-    word = REGION_WORDS[transistor.region]
+def _state(transistor: Stage) -> str:
+    word = region_word(transistor)
     return word[0].upper() + word[1:]
 
 
-def _symbols(transistor: TransistorPoint) -> Sequence[str]:
-    return ("I_C", "V_EC" if transistor.polarity == "pnp" else "V_CE", "I_B", "P")
-
-
-def _notes(point: OperatingPoint, transistor: TransistorPoint) -> Sequence[str]:
-    notes = [_MEANINGS[transistor.region]] if transistor.region in _MEANINGS else []
+def _notes(point: OperatingPoint, transistor: Stage) -> Sequence[str]:
+    known = _FET_MEANINGS if is_fet(transistor) else _MEANINGS
+    notes = [known[transistor.region]] if transistor.region in known else []
     # Open input and output terminals are how a signal stage is drawn, not a caution.
     return [*notes, *(w for w in point.warnings if "no path for direct current" not in w)]
 

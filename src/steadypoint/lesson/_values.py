@@ -9,8 +9,9 @@ from typing import Final
 from steadypoint.errors import LessonError, UnknownNameError
 from steadypoint.lesson._cases import Case, Cases
 from steadypoint.lesson._names import Found, equals, find
+from steadypoint.lesson._stages import region_word, stages
 from steadypoint.lesson._tree import Amount, Inline, Reference, Text
-from steadypoint.solve import OperatingPoint, Region
+from steadypoint.solve import OperatingPoint
 from steadypoint.values import shown
 
 _CLAUSE: Final = re.compile(r"\s+(when|from|of|to|in)\s+")
@@ -18,12 +19,6 @@ _NAME: Final = re.compile(r"[A-Za-zβ][\w.]*\Z")
 # The sign that asks for 'I_C = ...': after the name, or at the very end.
 _EQUATION: Final = re.compile(r"^([\w.]+)\s*=(?=\s|$)|\s*=$")
 _DIGITS: Final = re.compile(r"(\d+)\s+digits?\Z")
-REGION_WORDS: Final = {
-    Region.ACTIVE: "active",
-    Region.SATURATION: "saturated",
-    Region.CUTOFF: "cut off",
-    Region.REVERSE: "reverse active",
-}
 _HELP: Final = "Write, for instance, {{I_C}}, {{V_CE when beta = 200}} or {{I_C to 2 digits}}."
 
 
@@ -125,10 +120,11 @@ def _found(braces: _Braces, case: Case, name: str, settings: str) -> Found:
 
 def _region(braces: _Braces, case: Case, wanted: _Wanted) -> str:
     point = _point(braces, case, wanted.when)
-    owner = wanted.name.rpartition(".")[0] or next(iter(point.transistors), "")
-    if owner not in point.transistors:
+    every = stages(point)
+    owner = wanted.name.rpartition(".")[0] or next(iter(every), "")
+    if owner not in every:
         raise braces.fault(f"The circuit has no transistor '{owner}'.", wanted.name)
-    return REGION_WORDS[point.transistors[owner].region]
+    return region_word(every[owner])
 
 
 def change_amount(

@@ -17,10 +17,10 @@ from steadypoint.lesson._blocks import BLOCKS
 from steadypoint.lesson._blocks._circuit import read_case
 from steadypoint.lesson._cases import Case, Cases
 from steadypoint.lesson._inline import Inliner
-from steadypoint.lesson._names import transistor_value
 from steadypoint.lesson._options import Fence, read_fence
 from steadypoint.lesson._scopes import read_scopes
 from steadypoint.lesson._source import Source, suggestion
+from steadypoint.lesson._stages import is_fet, stage_value, stages
 from steadypoint.lesson._tree import (
     Aside,
     Assumed,
@@ -133,16 +133,17 @@ class Weaver:
 
     def note(self, case: Case, state: str, point: OperatingPoint) -> None:
         """Keep the points of the lesson for the summary of the build."""
-        for name, transistor in point.transistors.items():
+        for name, stage in stages(point).items():
+            current, voltage = ("I_D", "V_DS") if is_fet(stage) else ("I_C", "V_CE")
             self.summary.append(
                 {
                     "circuit": case.name,
                     "state": state,
                     "transistor": name,
-                    "I_C": transistor_value(transistor, "I_C"),
-                    "V_CE": abs(transistor.V_CE),
-                    "P": transistor.P,
-                    "region": transistor.region.value,
+                    current: stage_value(stage, current),
+                    voltage: abs(stage_value(stage, voltage)),
+                    "P": stage.P,
+                    "region": stage.region.value,
                 }
             )
 

@@ -19,6 +19,7 @@ from steadypoint.lesson._names import (
 )
 from steadypoint.lesson._options import Fence
 from steadypoint.lesson._show import aligned, load_line_figure, sentence_list
+from steadypoint.lesson._stages import card_symbols, is_fet, main_symbols, region_word, stages
 from steadypoint.lesson._tree import (
     Amount,
     Block,
@@ -32,7 +33,7 @@ from steadypoint.lesson._tree import (
     Text,
     plain,
 )
-from steadypoint.lesson._values import REGION_WORDS, change_amount
+from steadypoint.lesson._values import change_amount
 from steadypoint.solve import OperatingPoint
 from steadypoint.values import Quantity
 
@@ -47,7 +48,6 @@ OPTIONS = {
     "caption": "words under the load line",
 }
 _SHOW: Final = ("both", "table", "load line")
-_SYMBOLS: Final = ("I_C", "V_CE", "I_B", "P")
 
 
 @register(
@@ -70,7 +70,7 @@ def before_and_after(fence: Fence, weaver: Weaver) -> Sequence[Block]:
             fence.at("change"),
             fence.get("change"),
         )
-    if not circuit.transistors:
+    if not stages(weaver.cases.point(circuit, case.model, fence.line)):
         raise fence.source.fault_at(
             "This circuit has no transistor, so there is no point to compare.",
             fence.line,
@@ -84,7 +84,7 @@ def before_and_after(fence: Fence, weaver: Weaver) -> Sequence[Block]:
     show = fence.choice("show", _SHOW)
     if show != "load line":
         content.append(_table(changes, was, now, names))
-    if show != "table" and len(now.transistors) == 1:
+    if show != "table" and len(stages(now)) == 1:
         content += _chart(fence, weaver, case, was, now)
     weaver.note(case, plain(_state(changes, 1)), now)
     effects = [(find(now, n).letter, _change(was, now, n)) for n in names[:2]]
@@ -102,11 +102,9 @@ def _chart(
 
 def _quantities(point: OperatingPoint) -> Sequence[str]:
     names = []
-    for name, transistor in point.transistors.items():
-        pnp = transistor.polarity == "pnp"
-        symbols = ["V_EC" if s == "V_CE" and pnp else s for s in _SYMBOLS]
-        many = len(point.transistors) > 1
-        names += [f"{name}.{s}" if many else s for s in symbols]
+    every = stages(point)
+    for name, stage in every.items():
+        names += [f"{name}.{s}" if len(every) > 1 else s for s in card_symbols(stage)]
     return names
 
 
@@ -126,7 +124,7 @@ def changes_between(was: Circuit, now: Circuit) -> Sequence[Change]:
             label = letter(part.name) if supply else part_label(part.name)
             changes.append(Change(label, given_amount(old.value), given_amount(part.value)))
         before = dict(old.options)
-        many = len(now.transistors) > 1
+        many = len(now.transistors) + len(now.fets) > 1
         for symbol, quantity in part.options:
             if before.get(symbol) != quantity:
                 named = letter(numbered(symbol, part.name) if many else symbol)
@@ -158,9 +156,9 @@ def _table(
         before, after = find(was, name), find(now, name)
         amounts = aligned([before, after])
         rows.append([[before.letter], [amounts[0]], [amounts[1]], [change_amount(before, after)]])
-    for owner in now.transistors:
-        words = [REGION_WORDS[p.transistors[owner].region] for p in (was, now)]
-        label = "region" if len(now.transistors) == 1 else f"region of {owner}"
+    for owner in stages(now):
+        words = [region_word(stages(p)[owner]) for p in (was, now)]
+        label = "region" if len(stages(now)) == 1 else f"region of {owner}"
         same = "same" if words[0] == words[1] else "changed"
         rows.append([[Text(label)], [Text(words[0])], [Text(words[1])], [Text(same)]])
     head: list[Inlines] = [[Text("Quantity")], _state(changes, 0), _state(changes, 1)]
@@ -186,29 +184,31 @@ def _sentence(
     out: list[Inline] = [Text("With ")]
     pairs: list[Inlines] = [[equals(c.letter, c.now), Text(" instead of "), c.was] for c in changes]
     out += [*sentence_list(pairs), Text(", ")]
-    many = len(now.transistors) > 1
-    for place, name in enumerate(now.transistors):
-        current = find(was, f"{name}.I_C"), find(now, f"{name}.I_C")
-        out += [Text("; " if place else ""), *_moved(current, many)]
+    many = len(stages(now)) > 1
+    for place, (name, stage) in enumerate(stages(now).items()):
+        symbol = main_symbols(stage)[0]
+        current = find(was, f"{name}.{symbol}"), find(now, f"{name}.{symbol}")
+        out += [
+            Text("; " if place else ""),
+            *_moved(current, "" if many else "drain" if is_fet(stage) else "collector"),
+        ]
         out += _voltage(was, now, name)
     out.append(Text("."))
-    regions = [
-        (name, was.transistors[name].region, now.transistors[name].region)
-        for name in now.transistors
-    ]
+    before_and_now = zip(stages(was).values(), stages(now).values(), strict=True)
+    regions = [(b.name, region_word(b), region_word(n)) for b, n in before_and_now]
     for name, before, after in regions:
         who = name if many else "the transistor"
         who = who[0].upper() + who[1:]
         verb = "stays" if before == after else "is now"
-        out.append(Text(f" {who} {verb} {REGION_WORDS[after]}."))
+        out.append(Text(f" {who} {verb} {after}."))
     return out
 
 
-def _moved(current: tuple[Found, Found], many: bool) -> Sequence[Inline]:
+def _moved(current: tuple[Found, Found], end: str) -> Sequence[Inline]:
     was, now = current
     amounts = aligned([was, now])
     change = change_amount(was, now)
-    name: Inlines = [now.letter] if many else [Text("the collector current "), now.letter]
+    name: Inlines = [Text(f"the {end} current "), now.letter] if end else [now.letter]
     if change.number == "±0":
         return [*name, Text(" stays at "), amounts[1]]
     verb = " rises from " if abs(now.value) > abs(was.value) else " falls from "
@@ -220,7 +220,7 @@ def _moved(current: tuple[Found, Found], many: bool) -> Sequence[Inline]:
 
 
 def _voltage(was: OperatingPoint, now: OperatingPoint, name: str) -> Sequence[Inline]:
-    symbol = "V_EC" if now.transistors[name].polarity == "pnp" else "V_CE"
+    symbol = main_symbols(stages(now)[name])[1]
     before, after = find(was, f"{name}.{symbol}"), find(now, f"{name}.{symbol}")
     change = change_amount(before, after)
     if change.number == "±0":

@@ -13,8 +13,8 @@ from steadypoint.lesson._cases import Case
 from steadypoint.lesson._names import equals, find
 from steadypoint.lesson._options import Fence
 from steadypoint.lesson._show import sentence_list
+from steadypoint.lesson._stages import region_word, stages
 from steadypoint.lesson._tree import Block, Exercise, Inline, Inlines, Paragraph, Steps, Text
-from steadypoint.lesson._values import REGION_WORDS
 from steadypoint.solve import OperatingPoint
 
 if TYPE_CHECKING:
@@ -91,7 +91,7 @@ def _asked(fence: Fence, point: OperatingPoint) -> tuple[list[Inlines], list[Inl
 
 
 def _region(point: OperatingPoint, name: str) -> list[Inline]:
-    owner = name.rpartition(".")[0] or next(iter(point.transistors), "")
-    transistor = point.transistors.get(owner)
-    word = REGION_WORDS[transistor.region] if transistor else "without transistor"
+    owner = name.rpartition(".")[0] or next(iter(stages(point)), "")
+    transistor = stages(point).get(owner)
+    word = region_word(transistor) if transistor else "without transistor"
     return [Text(f"the transistor is {word}")]
