@@ -15,6 +15,7 @@ from steadypoint.cli import (
     _arrangements_command,
     _choose_command,
     _compare_command,
+    _course_command,
     _demo_command,
     _draw_command,
     _drift_command,
@@ -73,6 +74,7 @@ for module in (  # in the order of the help
     _compare_command,
     _choose_command,
     _lesson_command,
+    _course_command,
     _lectern_command,
     _demo_command,
 ):

@@ -5,6 +5,8 @@
 
 from steadypoint.lesson._blocks import BLOCKS, BlockKind
 from steadypoint.lesson._build import BuildResult, build_lesson, parse_lesson, read_lesson
+from steadypoint.lesson._course import Course, CourseLesson, read_course
+from steadypoint.lesson._course_build import CourseResult, build_course
 from steadypoint.lesson._demo import build_demo, demo_files
 from steadypoint.lesson._handout_output import lesson_pdf
 from steadypoint.lesson._outputs import BuildOptions, Output, outputs, register_output
@@ -17,8 +19,12 @@ __all__ = [
     "BlockKind",
     "BuildOptions",
     "BuildResult",
+    "Course",
+    "CourseLesson",
+    "CourseResult",
     "Document",
     "Output",
+    "build_course",
     "build_demo",
     "build_lesson",
     "demo_files",
@@ -26,6 +32,7 @@ __all__ = [
     "lesson_pdf",
     "outputs",
     "parse_lesson",
+    "read_course",
     "read_lesson",
     "register_output",
     "slides_html",

@@ -66,7 +66,8 @@ def _braces(state: StateInline, silent: bool) -> bool:
 
 
 @cache
-def _markdown() -> MarkdownIt:
+def markdown() -> MarkdownIt:
+    """The reader of Markdown with tables and computed values."""
     reader = MarkdownIt("commonmark", {"html": False, "typographer": True})
     reader.enable(["table", "replacements", "smartquotes"])
     reader.disable(["html_block", "html_inline"])
@@ -156,7 +157,7 @@ class Weaver:
             If something in it is not understood.
         """
         self._anchors |= {"lesson", "contents-title", "answers"}
-        root = SyntaxTreeNode(_markdown().parse(self.source.text))
+        root = SyntaxTreeNode(markdown().parse(self.source.text))
         self._collect(root)
         self._assumed = read_scopes(root.children, self)
         title, facts, rest = self._opening(list(root.children))
@@ -167,12 +168,12 @@ class Weaver:
 
     def blocks(self, text: str, line: int) -> Sequence[Block]:
         """Blocks of Markdown inside a fence whose opening stands in this line."""
-        root = SyntaxTreeNode(_markdown().parse(text))
+        root = SyntaxTreeNode(markdown().parse(text))
         return [b for node in root.children for b in self._block(node, line)]
 
     def words(self, text: str, line: int) -> Inlines:
         """One line of words from an option, with its computed values."""
-        root = SyntaxTreeNode(_markdown().parseInline(text))
+        root = SyntaxTreeNode(markdown().parseInline(text))
         inliner = Inliner(self.cases, (line - 1, line))
         return [i for child in root.children for i in inliner.read(child.children)]
 
