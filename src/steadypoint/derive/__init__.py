@@ -36,7 +36,7 @@ from steadypoint.derive._expr import (
 )
 from steadypoint.derive._print_latex import to_latex
 from steadypoint.derive._print_mathml import block_mathml, to_mathml
-from steadypoint.derive._print_spoken import to_spoken
+from steadypoint.derive._print_spoken import spoken_amount, to_spoken
 from steadypoint.derive._print_text import to_text
 from steadypoint.derive._print_typst import to_typst
 from steadypoint.derive._rounding import round_as_on_board
@@ -71,6 +71,7 @@ __all__ = [
     "price",
     "resistor_for",
     "round_as_on_board",
+    "spoken_amount",
     "stability_forms",
     "to_latex",
     "to_mathml",

@@ -187,6 +187,29 @@ def to_spoken(what: Expr | Line | Prose | str) -> str:
     return tidy(_PRINTER.any(what))
 
 
+def spoken_amount(number: str, unit: str = "") -> str:
+    """A written number and its unit in words.
+
+    Parameters
+    ----------
+    number : str
+        As it is shown, such as ``−1.54``.
+    unit : str
+        With its prefix, such as ``mA``; empty for a pure number.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> spoken_amount("−1.54", "V")
+    'minus one point five four volts'
+    """
+    words = figure_in_words(number)
+    return f"{words} {unit_in_words(unit, number)}" if unit else words
+
+
 def spoken_document(derivation: Derivation) -> str:
     """The whole working in words, a paragraph for each step."""
     return "\n\n".join(_step(place, step) for place, step in enumerate(derivation, 1)) + "\n"

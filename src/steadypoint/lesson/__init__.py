@@ -11,6 +11,7 @@ from steadypoint.lesson._demo import build_demo, demo_files
 from steadypoint.lesson._handout_output import lesson_pdf
 from steadypoint.lesson._outputs import BuildOptions, Output, outputs, register_output
 from steadypoint.lesson._page_output import lesson_html
+from steadypoint.lesson._script_output import lesson_captions, lesson_script
 from steadypoint.lesson._slides_output import slides_html, slides_pdf
 from steadypoint.lesson._tree import Document
 
@@ -28,8 +29,10 @@ __all__ = [
     "build_demo",
     "build_lesson",
     "demo_files",
+    "lesson_captions",
     "lesson_html",
     "lesson_pdf",
+    "lesson_script",
     "outputs",
     "parse_lesson",
     "read_course",
