@@ -13,6 +13,7 @@ from steadypoint.lesson._outputs import BuildOptions, Output, outputs, register_
 from steadypoint.lesson._page_output import lesson_html
 from steadypoint.lesson._script_output import lesson_captions, lesson_script
 from steadypoint.lesson._slides_output import slides_html, slides_pdf
+from steadypoint.lesson._student_output import student_page
 from steadypoint.lesson._tree import Document
 
 __all__ = [
@@ -40,4 +41,5 @@ __all__ = [
     "register_output",
     "slides_html",
     "slides_pdf",
+    "student_page",
 ]

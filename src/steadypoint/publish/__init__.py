@@ -1,7 +1,7 @@
 """Pages, handouts and pictures: files that need nothing outside themselves."""
 
 from steadypoint.publish._atomic import make_folder, write_atomic
-from steadypoint.publish._fonts import font_css, font_files, font_folders
+from steadypoint.publish._fonts import drawing_font_css, font_css, font_files, font_folders
 from steadypoint.publish._movie import check_movie, write_movie
 from steadypoint.publish._page import BRAND, Entry, Page, page_html, write_page
 from steadypoint.publish._pdf import (
@@ -21,6 +21,7 @@ __all__ = [
     "Page",
     "check_movie",
     "compile_typst",
+    "drawing_font_css",
     "font_css",
     "font_files",
     "font_folders",
