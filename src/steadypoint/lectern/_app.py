@@ -171,6 +171,7 @@ async def _desk(request: Request) -> Response:
     asked = {
         "do": "view",
         "file": file,
+        "folder": str(lectern.folder.path),
         "sheet": text.text,
         "area": area.name,
         "model": model,
@@ -337,9 +338,7 @@ async def _api_work(request: Request) -> Response:
     if do not in _ASKED:
         return _refused("The page asked for something that the lectern does not know.", 404)
     lectern = _lectern(request)
-    if do in ("lesson", "build"):
-        data["folder"] = str(lectern.folder.path)
-    found = await lectern.work({**data, "do": do})
+    found = await lectern.work({**data, "do": do, "folder": str(lectern.folder.path)})
     if "page" in found:
         found["key"] = _keep(lectern.previews, found.pop("page"))
     return JSONResponse(found)

@@ -8,6 +8,7 @@ from typing import Any
 
 from steadypoint.circuit import arrangement, arrangements
 from steadypoint.draw import THEMES, schematic
+from steadypoint.publish import scene_svg
 
 
 def offered(request: Mapping[str, Any]) -> dict[str, Any]:
@@ -39,4 +40,5 @@ def picture(request: Mapping[str, Any]) -> dict[str, Any]:
 
 @lru_cache(maxsize=128)
 def _svg(name: str, theme: str) -> str:
-    return schematic(arrangement(name).circuit, show=()).svg(theme, standalone=True)
+    scene = schematic(arrangement(name).circuit, show=())
+    return scene_svg(scene, theme=theme).decode("utf-8")

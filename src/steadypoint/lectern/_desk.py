@@ -39,6 +39,8 @@ class Ask:
         With capacitors and terminals.
     file : str
         Name of the file, for faults.
+    folder : str
+        The lecturer's folder, set by the lectern itself.
     options : mapping of str to str
         Choices within the area.
     """
@@ -50,6 +52,7 @@ class Ask:
     transistor: str = ""
     signal_parts: bool = True
     file: str = "sheet"
+    folder: str = ""
     options: Mapping[str, str] = field(default_factory=dict)
 
     @classmethod
@@ -71,6 +74,7 @@ class Ask:
             text("transistor"),
             data.get("signal_parts") is not False,
             text("file", "sheet") or "sheet",
+            text("folder"),
             {str(k)[:40]: v[:2000] for k, v in list(pairs)[:40] if isinstance(v, str)},
         )
 

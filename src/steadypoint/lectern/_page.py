@@ -236,12 +236,22 @@ def _leaf(parts: Mapping[str, str]) -> str:
     )
 
 
+def _picture(name: str, look: str) -> str:
+    """The drawing of an arrangement in the theme of the page."""
+    place = f"/arrangement/{quote(name)}.svg?look="
+    light = "light" if look == "auto" else look
+    image = f'<img src="{place}{light}" alt="" loading="lazy" width="240" height="160">'
+    if look != "auto":
+        return image
+    dark = f'<source media="(prefers-color-scheme:dark)" srcset="{place}dark">'
+    return f"<picture>{dark}{image}</picture>"
+
+
 def start_page(names: Sequence[str], look: str) -> str:
     """What a folder without a circuit shows: the arrangements to begin with."""
     cards = "".join(
         f'<li><button type="button" class="card" data-arrangement="{escape(name)}">'
-        f'<img src="/arrangement/{quote(name)}.svg?look={look}" alt="" loading="lazy" '
-        f'width="240" height="160"><span>{escape(name[:1].upper() + name[1:])}</span></button></li>'
+        f"{_picture(name, look)}<span>{escape(name[:1].upper() + name[1:])}</span></button></li>"
         for name in names
     )
     body = (

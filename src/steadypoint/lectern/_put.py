@@ -70,11 +70,12 @@ def put_point(
     if exact is None:
         return None
     value = math.exp(exact)
-    standard = tuple((r, _typed(r), across(r)) for r in neighbours(value))
+    standard = tuple((r, typed(r), across(r)) for r in neighbours(value))
     return Put(value, tuple(dict.fromkeys(standard)))
 
 
-def _typed(R: float) -> str:
+def typed(R: float) -> str:
+    """A resistance as a lecturer types it: 4k7, 820."""
     return letter_code(R, "Ω", kilo="k") if R >= 1000.0 else f"{R:.6g}"
 
 

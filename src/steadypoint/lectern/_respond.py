@@ -136,6 +136,18 @@ def _answers(request: Mapping[str, Any]) -> dict[str, Any]:
     return {"answers": answers(Desk(Ask.of(request)), slow=True)}
 
 
+def _lesson(request: Mapping[str, Any]) -> dict[str, Any]:
+    from steadypoint.lectern._lessons import preview
+
+    return preview(request)
+
+
+def _build(request: Mapping[str, Any]) -> dict[str, Any]:
+    from steadypoint.lectern._lessons import build
+
+    return build(request)
+
+
 _WORK: Final[dict[str, Callable[[Mapping[str, Any]], dict[str, Any]]]] = {
     "view": _view,
     "leaf": _leaf,
@@ -143,4 +155,6 @@ _WORK: Final[dict[str, Callable[[Mapping[str, Any]], dict[str, Any]]]] = {
     "arrangements": offered,
     "picture": picture,
     "present": rehearse,
+    "lesson": _lesson,
+    "build": _build,
 }

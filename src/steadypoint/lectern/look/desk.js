@@ -3,9 +3,10 @@
 import * as area from "./area.js";
 import * as edit from "./edit.js";
 import * as theme from "./look.js";
+import * as lesson from "./lesson.js";
 import { offerDraft } from "./save.js";
 import { advance, state, stepBack, stepOn } from "./store.js";
-import { buttons, byId, leafApart, look } from "./view.js";
+import { buttons, byId, later, leafApart, look } from "./view.js";
 
 function go(name, push = true) {
   if (name === state.area) return;
@@ -68,6 +69,7 @@ function click(event) {
 function listen() {
   area.listen();
   edit.listen();
+  lesson.listen();
   theme.listen();
   document.addEventListener("click", click);
   document.addEventListener("keydown", key);
@@ -113,4 +115,8 @@ if (byId("stage").clientWidth < 480) {
   state.worked = false;
 }
 if (!state.worked || state.before) look();
-else if (state.slow) leafApart();
+else {
+  if (state.slow) leafApart();
+  later();
+  document.dispatchEvent(new CustomEvent("steady-shown"));
+}

@@ -70,7 +70,7 @@ export function leafApart() {
   );
 }
 
-function later() {
+export function later() {
   clearTimeout(idle);
   idle = setTimeout(() => {
     asides.ask(
