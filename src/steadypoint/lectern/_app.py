@@ -26,8 +26,8 @@ from steadypoint.lectern._page import LOOKS, State, address, desk_page, document
 from steadypoint.lectern._worker import QUICK_SECONDS, SLOW_SECONDS, Inline, Work, Worker
 
 _LOCAL: Final = ("localhost", "127.0.0.1", "::1")
-_SLOW: Final = frozenset({"leaf", "answers", "lesson", "picture", "build", "arrangements"})
-_ASKED: Final = frozenset({"view", "present", *_SLOW})
+_SLOW: Final = frozenset({"leaf", "lesson", "picture", "build", "arrangements"})
+_ASKED: Final = frozenset({"view", "answers", "present", *_SLOW})
 _PREVIEWS: Final = 8  # previews that are kept for the frames that show them
 _WAIT: Final = "The lectern is busy with this address. Try again in a moment."
 
@@ -53,19 +53,18 @@ class Lectern:
         """Load the numerics, and draw the first circuit, before anybody waits for it."""
         names = self.folder.names()
         sheet = self.folder.read(names[0]).text if names else "VCC = 9 V\n"
-        self.quick.call({"do": "view", "sheet": sheet, "area": "working"})
+        self.quick.call({"do": "view", "sheet": sheet, "area": "loadline"})
+        self.quick.call({"do": "answers", "sheet": sheet})
 
     async def work(self, request: dict[str, Any]) -> dict[str, Any]:
         """Have something worked out without holding up the other pages."""
         who = self.slow if request.get("do") in _SLOW else self.quick
-        if request.get("do") in ("leaf", "answers") and not _is_slow(request):
+        if request.get("do") == "leaf" and not _is_slow(request):
             who = self.quick
         return await run_in_threadpool(who.call, request)
 
 
 def _is_slow(request: dict[str, Any]) -> bool:
-    if request.get("do") == "answers":
-        return True
     try:
         return area_named(str(request.get("area"))).slow
     except SteadypointError:

@@ -16,6 +16,10 @@ BRAND: Final = (
     '<rect x="1.2" y="2" width="37.6" height="16" rx="4"/><path d="M14 3v14M26 3v14"/>'
     '<circle cx="20" cy="10" r="4.2"/></svg>'
 )
+_BRAND_LINK: Final = (
+    '<a class="brand" href="/" aria-label="Steadypoint, first circuit">'
+    f"{BRAND}<span>Steadypoint</span></a>"
+)
 LOOKS: Final = {
     "auto": "Look: as the system",
     "light": "Light",
@@ -148,7 +152,7 @@ def _head(state: State, title: str) -> str:
     )
     present = address(state.file, kind="present")
     return (
-        f'<header class="head"><a class="brand" href="/">{BRAND}<span>Steadypoint</span></a>'
+        f'<header class="head">{_BRAND_LINK}'
         f'<div class="lesson"><h1 id="title">{title}</h1>'
         '<label class="crumb"><span class="vh">Circuit of the folder</span>'
         f'<select id="file" autocomplete="off">{rows}</select></label></div>'
@@ -255,7 +259,7 @@ def start_page(names: Sequence[str], look: str) -> str:
         for name in names
     )
     body = (
-        f'<header class="head"><a class="brand" href="/">{BRAND}<span>Steadypoint</span></a>'
+        f'<header class="head">{_BRAND_LINK}'
         '<div class="lesson"><h1>A new circuit</h1></div>'
         f'<div class="acts">{look_select(look)}</div></header>'
         '<main class="begin" id="leaf"><form id="new" class="newform" autocomplete="off">'

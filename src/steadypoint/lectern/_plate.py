@@ -67,12 +67,17 @@ def _editable(svg: str, circuit: Circuit) -> str:
     return _GIVEN.sub(hook, _TITLE.sub(r"\1", svg))
 
 
+def _decimal(value: float) -> str:
+    """A number as HTML takes it in an attribute: without a power of ten."""
+    return f"{float(f'{value:.6g}'):.15f}".rstrip("0").rstrip(".")
+
+
 def _spinbutton(given: Given) -> str:
     value = format_quantity(given.quantity.value, given.quantity.unit, None)
     return (
         f'<g class="given can" data-given="{escape(given.setting)}" role="spinbutton" tabindex="0"'
         f' aria-label="{escape(given.label)}" aria-valuetext="{escape(value)}"'
-        f' aria-valuenow="{given.quantity.value:.6g}" data-written="{escape(given.written)}">'
+        f' aria-valuenow="{_decimal(given.quantity.value)}" data-written="{escape(given.written)}">'
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from html import escape
 from typing import Any, Final
 
+from steadypoint.circuit import Circuit
 from steadypoint.errors import LocatedError, SteadypointError, UnknownNameError
 from steadypoint.lectern._area import Area, all_areas, area_named
 from steadypoint.lectern._begin import offered, picture
@@ -110,16 +111,20 @@ def answers(desk: Desk, *, slow: bool) -> dict[str, str]:
 def _acted(ask: Ask, act: Mapping[str, Any]) -> str:
     """The sheet after an edit."""
     circuit = circuit_of(ask.sheet, ask.file)
+
+    def read(text: str) -> Circuit:
+        return circuit_of(text, ask.file)
+
     match str(act.get("kind")):
         case "set":
             text = str(act.get("text", ""))[:200]
-            return set_value(ask.sheet, circuit, str(act.get("key", ""))[:60], text)[0]
+            return set_value(ask.sheet, circuit, str(act.get("key", ""))[:60], text, read)[0]
         case "step":
             key, by = str(act.get("key", "")), int(act.get("by") or 0)
             given = next((g for g in givens(circuit) if g.setting == key), None)
             if given is None:
                 raise UnknownNameError(f"The circuit has nothing called '{key[:60]}' to change.")
-            return set_value(ask.sheet, circuit, key, given.stepped(by))[0]
+            return set_value(ask.sheet, circuit, key, given.stepped(by), read)[0]
         case "line":
             return add_line(ask.sheet, str(act.get("text", ""))[:500])
         case "remove":

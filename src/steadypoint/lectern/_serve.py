@@ -111,7 +111,9 @@ def _listen(host: str, port: int | None) -> socket.socket:
             f"There is no address '{host}'. Leave --host out for loopback."
         ) from fault
     for number in ports:
-        listening = socket.socket(family, socket.SOCK_STREAM)
+        # asyncio sends small pieces at once only on sockets that name their protocol; without it
+        # every other answer waits 40 ms for an acknowledgement.
+        listening = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind((host, number))

@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from steadypoint.circuit import Circuit, apply_setting, read_sheet, write_sheet
 from steadypoint.errors import SteadypointError
 
 
-def set_value(text: str, circuit: Circuit, setting: str, wanted: str) -> tuple[str, Circuit]:
+def set_value(
+    text: str,
+    circuit: Circuit,
+    setting: str,
+    wanted: str,
+    read: Callable[[str], Circuit] = read_sheet,
+) -> tuple[str, Circuit]:
     """Text and circuit with one setting changed.
 
     Parameters
@@ -22,6 +28,8 @@ def set_value(text: str, circuit: Circuit, setting: str, wanted: str) -> tuple[s
         ``RC``, ``VCC``, ``Q1.beta`` or ``temperature``.
     wanted : str
         The value as typed.
+    read : callable
+        Reads a sheet; one that remembers spares reading it twice.
 
     Returns
     -------
@@ -37,7 +45,7 @@ def set_value(text: str, circuit: Circuit, setting: str, wanted: str) -> tuple[s
     changed = apply_setting(circuit, f"{setting}={wanted}")
     for candidate in _candidates(text, setting, wanted.strip()):
         try:
-            if read_sheet(candidate) == changed:
+            if read(candidate) == changed:
                 return candidate, changed
         except SteadypointError:
             continue

@@ -64,11 +64,12 @@ def _parts(circuit: Circuit) -> str:
             f'<tr data-lit="{escape(part.name)}"><th scope="row">{designator(part.name)}</th>'
             f"<td>{escape(part.kind.value)}</td><td>{escape(value)}</td>"
             f'<td class="end"><button type="button" class="btn plain" data-remove='
-            f'"{escape(part.name)}" aria-label="Take {escape(part.name)} away">Take away</button>'
+            f'"{escape(part.name)}" aria-label="Take away {escape(part.name)}">Take away</button>'
             "</td></tr>"
         )
     return (
-        '<h3 class="sub">Parts</h3><div class="tablebox"><table class="list"><thead><tr>'
+        '<h3 class="sub">Parts</h3><div class="tablebox" tabindex="0" role="region" '
+        'aria-label="Parts"><table class="list"><thead><tr>'
         '<th scope="col">Name</th><th scope="col">Kind</th><th scope="col">Value</th>'
         '<th scope="col"><span class="vh">Action</span></th></tr></thead>'
         f"<tbody>{''.join(rows)}</tbody></table></div>"

@@ -26,7 +26,8 @@ def _render(desk: Desk) -> str:
     return (
         f'{head("Drift")}<p class="lead">Each row changes one thing and leaves the rest, with real '
         "junctions. Full bar: a change by 100 %.</p>"
-        '<div class="tablebox"><table class="list"><thead><tr><th scope="col">What changes</th>'
+        '<div class="tablebox" tabindex="0" role="region" aria-label="Moves of the point">'
+        '<table class="list"><thead><tr><th scope="col">What changes</th>'
         '<th scope="col" class="r">Current</th><th scope="col"><span class="vh">As a bar</span>'
         '</th><th scope="col" class="r">Voltage</th><th scope="col">Then</th></tr></thead>'
         f"<tbody>{rows}</tbody></table></div>{_chart(desk)}"
