@@ -13,7 +13,7 @@ from steadypoint.cli._options import Json
 EXAMPLE = "Example: steadypoint lesson build first-lesson.md --to page --into out"
 
 # Named here too, so that the help loads no layer below; a test holds it against the register.
-OUTPUTS = "page, handout, slides, student, script"
+OUTPUTS = "page, handout, slides, student, script, figures"
 
 lesson = typer.Typer(
     name="lesson",

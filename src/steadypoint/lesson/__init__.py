@@ -8,6 +8,7 @@ from steadypoint.lesson._build import BuildResult, build_lesson, parse_lesson, r
 from steadypoint.lesson._course import Course, CourseLesson, read_course
 from steadypoint.lesson._course_build import CourseResult, build_course
 from steadypoint.lesson._demo import build_demo, demo_files
+from steadypoint.lesson._figures_output import figures_of
 from steadypoint.lesson._handout_output import lesson_pdf
 from steadypoint.lesson._outputs import BuildOptions, Output, outputs, register_output
 from steadypoint.lesson._page_output import lesson_html
@@ -30,6 +31,7 @@ __all__ = [
     "build_demo",
     "build_lesson",
     "demo_files",
+    "figures_of",
     "lesson_captions",
     "lesson_html",
     "lesson_pdf",
