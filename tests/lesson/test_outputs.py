@@ -14,6 +14,7 @@ from steadypoint.lesson import (
     build_lesson,
     demo_files,
     lesson_html,
+    lesson_pdf,
     outputs,
     parse_lesson,
 )
@@ -85,3 +86,21 @@ def test_files_go_where_asked(tmp_path: Path) -> None:
     assert set(built.kinds) == {o.name for o in outputs()}
     assert all(path.is_file() for path in built.paths)
     assert build_demo(tmp_path / "demo").kinds == ("lesson", "sheet", "page", "handout")
+
+
+def test_the_handout_is_for_everybody_and_for_archives() -> None:
+    """Conformance as its metadata claim it; typst itself refuses to write what would break it.
+
+    ISO 14289-1 (PDF/UA-1), ISO 19005-2 (PDF/A-2a).
+    """
+    import io
+
+    import pikepdf
+
+    document = parse_lesson("# One\n\n- language: en\n\n```circuit\narrangement: base bias\n```\n")
+    with pikepdf.open(io.BytesIO(lesson_pdf(document))) as pdf, pdf.open_metadata() as metadata:
+        assert metadata.pdfa_status == "2A"
+        assert metadata["pdfuaid:part"] == "1"
+        assert pdf.Root.MarkInfo.Marked
+        assert str(pdf.Root.Lang) == "en"
+        assert pdf.Root.ViewerPreferences.DisplayDocTitle

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Final
 
 from steadypoint.lesson._answers import arranged
 from steadypoint.lesson._outputs import BuildOptions, register_output
@@ -10,9 +11,12 @@ from steadypoint.lesson._tree import Document
 from steadypoint.lesson._typst import Handout
 from steadypoint.publish import compile_typst
 
+STANDARDS: Final = ("ua-1", "a-2a")
+"""What the handout holds: PDF/UA-1 (ISO 14289-1) and PDF/A-2a (ISO 19005-2)."""
+
 
 def lesson_pdf(document: Document, *, answers: str = "apart") -> bytes:
-    """The handout of a lesson: a tagged PDF (PDF/UA-1).
+    """The handout of a lesson: a tagged PDF for everybody and for archives (PDF/UA-1, PDF/A-2a).
 
     Parameters
     ----------
@@ -33,7 +37,7 @@ def lesson_pdf(document: Document, *, answers: str = "apart") -> bytes:
     """
     handout = Handout(arranged(document, answers))
     markup = handout.markup()
-    return compile_typst(markup, handout.pictures)
+    return compile_typst(markup, handout.pictures, standard=STANDARDS)
 
 
 @register_output("handout", ".pdf", "tagged PDF for print, answers on pages of their own")

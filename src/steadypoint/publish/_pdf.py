@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, Final
 
@@ -70,7 +70,7 @@ def compile_typst(
     pictures: Mapping[str, bytes] | None = None,
     *,
     output: str = "pdf",
-    standard: str | None = PDF_STANDARD,
+    standard: str | Sequence[str] | None = PDF_STANDARD,
 ) -> bytes:
     """Compile typst markup with the fonts of the house and nothing else.
 
@@ -82,8 +82,9 @@ def compile_typst(
         Files that the document names.
     output : str, default "pdf"
         ``pdf``, ``svg`` or ``png``.
-    standard : str or None
-        PDF standard to hold; PDF/UA-1 (ISO 14289-1) unless stated otherwise.
+    standard : str, sequence of str, or None
+        PDF standards to hold; PDF/UA-1 (ISO 14289-1) unless stated otherwise. Those for archives
+        need a document with a date.
 
     Returns
     -------
@@ -99,7 +100,8 @@ def compile_typst(
 
     compiler: Any = typst.compile  # the stub does not know that several files may be given
     sources = {"main.typ": markup.encode("utf-8"), **(pictures or {})}
-    wanted = {"pdf_standards": [standard]} if output == "pdf" and standard else {}
+    held = [standard] if isinstance(standard, str) else list(standard or ())
+    wanted = {"pdf_standards": held} if output == "pdf" and held else {}
     try:
         made = compiler(
             sources,
