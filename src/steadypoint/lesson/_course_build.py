@@ -7,6 +7,8 @@ import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import asdict, dataclass, replace
+from multiprocessing import get_all_start_methods, get_context
+from multiprocessing.context import BaseContext
 from pathlib import Path
 from typing import Any, Final
 
@@ -80,7 +82,8 @@ def build_course(
     answers : {"", "with", "without", "apart"}
         Where answers stand.
     workers : int, default 1
-        Processes that build lessons side by side. [-]
+        Processes that build lessons side by side; a script that asks for more than one needs the
+        guard ``if __name__ == "__main__":``. [-]
     progress : callable, optional
         Told the file of each lesson that is built.
 
@@ -182,7 +185,7 @@ def _made(
     jobs = [(course, lesson, tuple(wanted), answers) for lesson in lessons]
     made: dict[str, _Made] = {}
     if workers > 1 and len(jobs) > 1:
-        with ProcessPoolExecutor(min(workers, len(jobs))) as pool:
+        with ProcessPoolExecutor(min(workers, len(jobs)), mp_context=_start()) as pool:
             for lesson, one in zip(lessons, pool.map(_make, jobs), strict=True):
                 made[lesson.path.name] = one
                 if progress is not None:
@@ -193,6 +196,12 @@ def _made(
         if progress is not None:
             progress(lesson.path.name)
     return made
+
+
+def _start() -> BaseContext:
+    """How helpers start: never as a copy of this process, whose threads would not come along."""
+    kinds = get_all_start_methods()
+    return get_context("forkserver" if "forkserver" in kinds else "spawn")
 
 
 def _make(job: tuple[Course, CourseLesson, tuple[str, ...], str]) -> _Made:

@@ -8,6 +8,7 @@ OpenType MATH table is kept: without it browsers stretch neither parentheses nor
 from __future__ import annotations
 
 import base64
+import hashlib
 import io
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -17,6 +18,7 @@ from pathlib import Path
 from typing import Final
 
 from steadypoint.errors import OutputError
+from steadypoint.publish._memory import remembered
 
 TEXT_FAMILY: Final = "Source Sans Pro"
 MATH_FAMILY: Final = "STIX Two Math"
@@ -159,6 +161,40 @@ def subset_face(face: Face, extra: frozenset[str] = frozenset(), *, basic: bool 
     bytes
         The font. The same characters give the same bytes.
     """
+    math = face.family == "Steady Math"
+    wanted = _wanted(extra, math=math) if basic else extra
+
+    # Cutting the whole font takes most of a second; what is cut from a stock of it, little.
+    def cut() -> bytes:
+        source = io.BytesIO(_stock(face)) if wanted <= _common(math=math) else face.file
+        return _cut(face, source, wanted, flavor="woff2")
+
+    return remembered(_key(face, wanted), cut)
+
+
+def _key(face: Face, wanted: frozenset[str]) -> str:
+    """Name of what is cut: the font as it lies there, the program that cuts, the characters."""
+    import fontTools
+
+    said = (face.family, face.file.name, face.file.stat().st_size, fontTools.version)
+    characters = "".join(sorted(wanted))
+    return hashlib.sha256(f"{said}{_FEATURES}{characters}".encode()).hexdigest()
+
+
+@cache
+def _stock(face: Face) -> bytes:
+    return _cut(face, face.file, _common(math=face.family == "Steady Math"), flavor=None)
+
+
+def _common(*, math: bool) -> frozenset[str]:
+    """What nearly every page is written with: the basic set, and letters of Latin-1."""
+    latin = frozenset(chr(k) for k in range(0xA0, 0x100))
+    return _wanted(latin, math=math)
+
+
+def _cut(
+    face: Face, source: io.BytesIO | Path, wanted: frozenset[str], *, flavor: str | None
+) -> bytes:
     from fontTools.subset import Options, Subsetter
     from fontTools.ttLib import TTFont
 
@@ -169,17 +205,15 @@ def subset_face(face: Face, extra: frozenset[str] = frozenset(), *, basic: bool 
     options.drop_tables = ["DSIG", "FFTM", "gasp"]
     options.name_IDs = [0, 1, 2, 3, 4, 5, 6, 13, 14]
     subsetter = Subsetter(options)
-    math = face.family == "Steady Math"
-    wanted = _wanted(extra, math=math) if basic else extra
     subsetter.populate(text="".join(sorted(wanted)))
     stream = io.BytesIO()
-    with TTFont(face.file, lazy=True, recalcTimestamp=False) as font:
+    with TTFont(source, lazy=True, recalcTimestamp=False) as font:
         subsetter.subset(font)
         # A modified font may not keep the reserved name (SIL OFL 1.1, clause 3).
         for record in font["name"].names:
             if record.nameID in (1, 3, 4, 6):
                 record.string = face.family.replace(" ", "") if record.nameID == 6 else face.family
-        font.flavor = "woff2"
+        font.flavor = flavor
         font.save(stream)
     return stream.getvalue()
 
