@@ -132,6 +132,29 @@ def test_text_from_outside_is_escaped(sheet: str):
         assert "<img" not in part
 
 
+def test_what_can_hurt_is_told_where_the_point_is_and_before_a_talk(sheet: str):
+    # 60 V: limit of extra-low voltage for direct current, IEC 61140 and IEC 60364-4-41.
+    found = view(sheet.replace("VCC = 9 V", "VCC = 75 V"), area="drawing")
+    assert 'class="note over"' in found["parts"]["point"]
+    assert "dangerous to touch" in found["parts"]["point"]
+    talk = respond({"do": "present", "sheet": sheet.replace("VCC = 9 V", "VCC = 75 V")})
+    assert "dangerous to touch" in talk["lines"][0]["html"]
+
+
+def test_saturation_is_no_danger(sheet: str):
+    found = view(sheet, area="drawing", act={"kind": "set", "key": "RC", "text": "22k"})
+    assert "Saturated" in found["parts"]["point"]
+    assert "note over" not in found["parts"]["point"]
+    again = view(found["sheet"], area="drawing", act={"kind": "set", "key": "RC", "text": "24k"})
+    assert "as before" in again["parts"]["change"]
+
+
+@pytest.mark.parametrize("by", [None, "x", [], {}, 1e300, 10**30, True])
+def test_steps_that_are_no_number_do_no_harm(sheet: str, by: object):
+    found = view(sheet, area="drawing", act={"kind": "step", "key": "RC", "by": by})
+    assert "parts" in found or "refused" in found
+
+
 def test_monstrous_sheets_are_refused():
     sheet = "VCC = 9 V\n" + "".join(f"from VCC through R{i} 1k to ground\n" for i in range(1, 90))
     assert "60" in view(sheet)["fault"]
@@ -169,7 +192,11 @@ def test_areas_stand_in_the_order_of_their_groups():
 
 
 json_values = st.recursive(
-    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False) | st.text(max_size=40),
+    st.none()
+    | st.booleans()
+    | st.integers()
+    | st.floats(allow_nan=False, allow_infinity=False)
+    | st.text(max_size=40),
     lambda inner: (
         st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3)
     ),

@@ -71,9 +71,11 @@ def _effects(desk: Desk) -> str:
     pieces = []
     if abs(I_was) > 1e-12:
         pieces.append(f'<span class="nb">{symbol(name)} {percent(I / I_was - 1.0)}</span>')
-    sign = "+" if V_was <= V else "−"
-    moved = quantity(abs(V - V_was), "V")
-    pieces.append(f'<span class="nb">{symbol(across)} {sign}{moved}</span>')
+    if format_quantity(V, "V") == format_quantity(V_was, "V"):
+        pieces.append(f'<span class="nb">{symbol(across)} as before</span>')
+    else:
+        sign, moved = "+" if V_was < V else "−", quantity(abs(V - V_was), "V")
+        pieces.append(f'<span class="nb">{symbol(across)} {sign}{moved}</span>')
     return '<span class="sep"></span>'.join(pieces)
 
 

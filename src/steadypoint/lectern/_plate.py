@@ -34,7 +34,9 @@ _GLYPHS: Final = {
         '<path class="g-bang" d="M21.5 9v6M21.5 18v1"/>'
     ),
 }
-_CAUTIONS: Final = ("rated", "rating", "60 V", "danger", "touch", "reversed", "above the")
+_CAUTION: Final = re.compile(
+    r"\brat(?:ed|ing)\b|dangerous|\btouch\b|wrong way round|far beyond|laws of the parts end"
+)
 
 
 def plate(desk: Desk) -> str:
@@ -111,7 +113,7 @@ def state_of(stage: TransistorPoint | FetPoint) -> tuple[str, str]:
 
 def cautions(warnings: tuple[str, ...]) -> tuple[str, ...]:
     """The warnings that speak of a rating or a danger."""
-    return tuple(w for w in warnings if any(word in w for word in _CAUTIONS))
+    return tuple(w for w in warnings if _CAUTION.search(w))
 
 
 def glyph(shape: str) -> str:
@@ -173,13 +175,14 @@ def _reads(stage: TransistorPoint | FetPoint, old: TransistorPoint | FetPoint | 
 
 
 def _notes(desk: Desk, over: tuple[str, ...]) -> str:
-    rows = []
-    for sentence in desk.point.warnings:
-        if "no path for direct current" in sentence:
-            continue
-        kind = "note over" if sentence in over else "note"
-        rows.append(f'<p class="{kind}">{words(sentence)}</p>')
-    return "".join(rows[:4])
+    """The cautions, all of them, then what else is to be known."""
+    rest = [
+        sentence
+        for sentence in desk.point.warnings
+        if sentence not in over and "no path for direct current" not in sentence
+    ]
+    found = [f'<p class="note over">{words(sentence)}</p>' for sentence in over]
+    return "".join([*found, *(f'<p class="note">{words(sentence)}</p>' for sentence in rest[:3])])
 
 
 def no_point(fault: SteadypointError) -> str:

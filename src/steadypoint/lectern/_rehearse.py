@@ -12,7 +12,7 @@ from steadypoint.errors import SteadypointError
 from steadypoint.lectern._change import announcement, title_of
 from steadypoint.lectern._desk import Ask, Desk, working_of
 from steadypoint.lectern._markup import figure, mathml, quantity, symbol, words
-from steadypoint.lectern._plate import magnitudes, point_card
+from steadypoint.lectern._plate import cautions, magnitudes, point_card
 
 _LETTERING = 1.25
 
@@ -67,9 +67,12 @@ def _chart(desk: Desk) -> str:
 
 def _opening(desk: Desk) -> dict[str, Any]:
     title = title_of(desk)
+    # A danger is told before anything else, and not only beside the point.
+    over = cautions(desk.point.warnings)
+    warned = "".join(f'<p class="note over">{words(sentence)}</p>' for sentence in over)
     return {
         "heading": title,
-        "html": f'<p class="big">{title}</p>',
+        "html": f'<p class="big">{title}</p>{warned}',
         "screen": "board",
         "say": "Show the circuit and name its parts before anything is written.",
         "parts": [],

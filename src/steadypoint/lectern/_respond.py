@@ -120,7 +120,7 @@ def _acted(ask: Ask, act: Mapping[str, Any]) -> str:
             text = str(act.get("text", ""))[:200]
             return set_value(ask.sheet, circuit, str(act.get("key", ""))[:60], text, read)[0]
         case "step":
-            key, by = str(act.get("key", "")), int(act.get("by") or 0)
+            key, by = str(act.get("key", "")), _steps(act.get("by"))
             given = next((g for g in givens(circuit) if g.setting == key), None)
             if given is None:
                 raise UnknownNameError(f"The circuit has nothing called '{key[:60]}' to change.")
@@ -130,6 +130,11 @@ def _acted(ask: Ask, act: Mapping[str, Any]) -> str:
         case "remove":
             return without_part(ask.sheet, circuit, str(act.get("key", ""))[:60])
     raise UnknownNameError("The page asked for an edit that the lectern does not know.")
+
+
+def _steps(said: object) -> int:
+    """How many steps a page asks for; anything that is no number counts as none."""
+    return max(-200, min(200, said)) if isinstance(said, int) else 0
 
 
 def _leaf(request: Mapping[str, Any]) -> dict[str, Any]:
