@@ -79,6 +79,17 @@ def test_every_arrangement_shows_point_and_areas(arrangement):
         assert " style=" not in "".join(found["parts"].values())
 
 
+@pytest.mark.parametrize("arrangement", arrangements(), ids=lambda a: a.name)
+def test_every_arrangement_drifts_and_can_be_presented(arrangement):
+    sheet = arrangement.sheet
+    leaf = respond({"do": "leaf", "sheet": sheet, "area": "drift"})["parts"]["leaf"]
+    assert "warm, 60 °C" in leaf
+    lines = respond({"do": "present", "sheet": sheet})["lines"]
+    assert len(lines) > 4
+    assert lines[-1]["screen"] in ("chart", "lettered")
+    assert set(respond({"do": "answers", "sheet": sheet})["answers"]) == {"working", "drift"}
+
+
 def test_figures_are_those_of_the_solver(sheet: str):
     point = operating_point(read_sheet(sheet), "device").transistors["Q1"]
     found = view(sheet, model="device", area="drawing")
