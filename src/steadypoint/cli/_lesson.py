@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+import time
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
@@ -11,10 +12,12 @@ import typer
 
 from steadypoint.cli._console import Report
 from steadypoint.cli._point import FET_REGION_WORDS, REGION_WORDS, print_json
-from steadypoint.errors import UnknownNameError
+from steadypoint.errors import SteadypointError, UnknownNameError
 from steadypoint.lesson import BuildOptions, BuildResult, build_demo, build_lesson
 from steadypoint.solve import Region
 from steadypoint.values import format_quantity
+
+_SOURCES = (".md", ".circuit", ".png", ".jpg", ".jpeg")  # what a lesson is made of
 
 
 def build(
@@ -33,6 +36,31 @@ def build(
         # The lesson's own unknown names are LessonErrors with their place.
         raise typer.BadParameter(str(fault), param_hint="--to") from fault
     _tell(built, as_json=as_json)
+
+
+def watch(file: Path, to: Sequence[str] | None, into: Path | None, options: BuildOptions) -> None:
+    """Build a lesson, and again whenever something beside it changes, until Ctrl-C."""
+    from watchfiles import watch as changes
+
+    build(file, to, into, options, as_json=False)
+    folder = file.resolve().parent
+    sys.stdout.write(f"Watching {folder}. Stop with Ctrl-C.\n")
+    sys.stdout.flush()
+    for found in changes(folder, raise_interrupt=False, recursive=False, debounce=200, step=50):
+        names = {Path(path).name for _, path in found}
+        if not any(name.endswith(_SOURCES) for name in names):
+            continue
+        start = time.monotonic()
+        try:
+            built = build_lesson(
+                file, to=to, into=into, answers=options.answers, theme=options.theme
+            )
+        except SteadypointError as fault:
+            sys.stderr.write(f"{fault}\n")  # the files of the last build stay
+            continue
+        took = time.monotonic() - start
+        sys.stdout.write(f"Built anew in {took:.1f} s: {len(built.paths)} in all.\n")
+        sys.stdout.flush()
 
 
 def demo(into: Path, *, as_json: bool) -> None:

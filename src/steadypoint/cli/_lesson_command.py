@@ -72,6 +72,12 @@ def build(
             help="Folder for the files, made if it is missing; that of the lesson by default.",
         ),
     ] = None,
+    watch: Annotated[
+        bool,
+        typer.Option(
+            "--watch", help="Stay, and build anew whenever the lesson or a sheet beside it changes."
+        ),
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Build a lesson: page, handout and more.
@@ -83,6 +89,9 @@ def build(
     from steadypoint.lesson import BuildOptions
 
     wanted = BuildOptions(answers.value if answers else "", theme.value)
+    if watch:
+        _lesson.watch(file, to, into, wanted)
+        return
     _lesson.build(file, to, into, wanted, as_json=as_json)
 
 
