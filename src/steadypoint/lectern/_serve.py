@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import asyncio
 import ipaddress
+import logging
 import os
 import secrets
 import socket
@@ -67,7 +69,18 @@ def serve_lectern(
         limit_concurrency=200,
         ws="none",
     )
+    logging.getLogger("uvicorn.error").addFilter(Quiet())
     uvicorn.Server(config).run(sockets=[listening])
+
+
+class Quiet(logging.Filter):
+    """Keeps to itself that an answer in the making was given up at the end: nobody waits for it."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        """True for everything else."""
+        fault = record.exc_info[1] if record.exc_info else None
+        given_up = "timeout graceful shutdown" in record.getMessage()
+        return not (given_up or isinstance(fault, asyncio.CancelledError))
 
 
 def _is_loopback(host: str) -> bool:
