@@ -114,6 +114,11 @@ class Choice:
     warnings: tuple[str, ...] = ()
     usual: RuleOfThumb | None = None
 
+    def _repr_mimebundle_(self, **_: object) -> dict[str, str]:
+        from steadypoint.choose._show import plain, table
+
+        return {"text/plain": plain(self), "text/html": table(self)}
+
     @property
     def beside_the_rule(self) -> str:
         """How far the rule of thumb is from the best, in a sentence; empty without a rule."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -292,6 +293,8 @@ class Circuit:
 
     def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
         """What a notebook shows: the sheet, and every view that a layer above has added."""
+        # By name, so that nothing here hangs on it: the layer adds its view as it is loaded.
+        importlib.import_module("steadypoint.draw")
         bundle = {"text/plain": str(self).rstrip("\n")}
         for media_type, view in _VIEWS.items():
             bundle[media_type] = view(self)

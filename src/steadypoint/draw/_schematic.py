@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import Final
 
-from steadypoint.circuit import GROUND, Circuit
+from steadypoint.circuit import GROUND, Circuit, add_view
 from steadypoint.draw._annotate import lettered, notes
 from steadypoint.draw._describe import describe
 from steadypoint.draw._loop import way_round
@@ -137,5 +137,11 @@ def schematic(
         tuple(o.box for o in plan.obstacles if not o.is_text),
     )
 
+
+def _view(circuit: Circuit) -> str:
+    return schematic(circuit).svg("light", standalone=True)
+
+
+add_view("image/svg+xml", _view)  # what a notebook shows of a circuit
 
 __all__ = ["SHOWN", "schematic"]

@@ -189,3 +189,8 @@ class OperatingPoint:
     residual: float = 0.0
     fets: Mapping[str, FetPoint] = field(default_factory=dict)
     junction_temperatures: Mapping[str, float] = field(default_factory=dict)
+
+    def _repr_mimebundle_(self, **_: object) -> dict[str, str]:
+        from steadypoint.solve._show import plain, table
+
+        return {"text/plain": plain(self), "text/html": table(self)}
