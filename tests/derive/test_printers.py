@@ -80,3 +80,13 @@ def test_prose_escapes_and_names_parts():
     shown = to_mathml(("if ", V_BE, " < 0.7 & ", PartName("RC1")))
     root = ET.fromstring(f"<p>{shown}</p>")  # noqa: S314  our own text
     assert root.find("span").get("data-part") == "RC1"
+
+
+def test_names_in_mathml_keep_their_hyphens_under_a_power() -> None:
+    from steadypoint.derive import Power, Symbol, to_mathml
+
+    for exponent in (2, -1):
+        markup = to_mathml(Power(Symbol("V_GS"), exponent))
+        assert "data−" not in markup
+        assert 'data-sym="V_GS"' in markup
+    assert "<mn>−1</mn>" in to_mathml(Power(Symbol("V_GS"), -1))

@@ -49,6 +49,12 @@ def build(
             help="Folder for the files; 'built' in the course's own by default.",
         ),
     ] = None,
+    epub: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", show_default=False, help="Write the course as one EPUB file as well."
+        ),
+    ] = None,
     as_json: Json = False,
 ) -> None:
     """Build a course: the pages of its lessons, an index, a glossary and a search page.
@@ -57,7 +63,8 @@ def build(
     """
     from steadypoint.cli import _course
 
-    _course.build(folder, to, answers.value if answers else "", into, as_json=as_json)
+    wanted = answers.value if answers else ""
+    _course.build(folder, to, wanted, into, epub, as_json=as_json)
 
 
 def register(app: typer.Typer) -> None:

@@ -67,7 +67,8 @@ class MathmlPrinter(Printer):
         return f"<mrow>{bar.join(branches)}</mrow>"
 
     def power(self, base: str, exponent: int) -> str:
-        return f"<msup><mrow>{base}</mrow><mn>{exponent}</mn></msup>".replace("-", "−")
+        power = f"{exponent}".replace("-", "−")  # in the figure alone: names hold hyphens
+        return f"<msup><mrow>{base}</mrow><mn>{power}</mn></msup>"
 
     def function(self, name: str, argument: str) -> str:
         if name == "abs":

@@ -7,6 +7,7 @@ from steadypoint.lesson._blocks import BLOCKS, BlockKind
 from steadypoint.lesson._build import BuildResult, build_lesson, parse_lesson, read_lesson
 from steadypoint.lesson._course import Course, CourseLesson, read_course
 from steadypoint.lesson._course_build import CourseResult, build_course
+from steadypoint.lesson._course_epub import course_epub, write_epub
 from steadypoint.lesson._demo import build_demo, demo_files
 from steadypoint.lesson._figures_output import figures_of
 from steadypoint.lesson._handout_output import lesson_pdf
@@ -30,6 +31,7 @@ __all__ = [
     "build_course",
     "build_demo",
     "build_lesson",
+    "course_epub",
     "demo_files",
     "figures_of",
     "lesson_captions",
@@ -44,4 +46,5 @@ __all__ = [
     "slides_html",
     "slides_pdf",
     "student_page",
+    "write_epub",
 ]
