@@ -149,3 +149,17 @@ def test_the_glossary_is_that_of_the_nomenclature() -> None:
         [sys.executable, str(ROOT / "tools" / "glossary.py"), "--check"], check=False
     )
     assert done.returncode == 0, "run tools/glossary.py"
+
+
+def test_heads_that_are_formulas_have_a_name_to_hear(folder: Path) -> None:
+    """A row head of MathML alone has no text for some readers (axe-core: empty-table-header)."""
+    text = FIRST + "\n```before and after\nchange: beta = 200\n```\n"
+    (folder / "a.md").write_text(text, encoding="utf-8")
+    pages = {p.name: p.read_text(encoding="utf-8") for p in build_course(folder).paths}
+    for name in ("glossary.html", "a.html"):
+        heads = re.findall(r'<th scope="row"([^>]*)>(.*?)</th>', pages[name], re.DOTALL)
+        assert heads
+        for attributes, content in heads:
+            words = re.sub(r"<math.*?</math>|<[^>]*>", "", content, flags=re.DOTALL)
+            assert words.strip() or "aria-label=" in attributes
+    assert 'aria-label="I C"' in pages["glossary.html"]

@@ -13,6 +13,7 @@ from steadypoint.lesson._html_inline import inlines
 from steadypoint.lesson._inline import set_symbols
 from steadypoint.lesson._names import letter
 from steadypoint.publish import BRAND, Page, style_text
+from steadypoint.values import split_symbol
 
 INDEX, GLOSSARY, SEARCH = "index.html", "glossary.html", "search.html"
 
@@ -132,7 +133,8 @@ def glossary_page(course: Course, used: Sequence[Sequence[str]]) -> Page:
     for symbol in sorted(first, key=lambda s: (s.partition("_")[0].casefold(), s.casefold())):
         meaning, unit = terms()[symbol]
         rows.append(
-            f'<tr id="{escape(symbol)}"><th scope="row">{inlines([letter(symbol)])}</th>'
+            f'<tr id="{escape(symbol)}"><th scope="row" '
+            f'aria-label="{escape(split_symbol(symbol).spoken)}">{inlines([letter(symbol)])}</th>'
             f"<td>{inlines(list(set_symbols(meaning, {})))}</td><td>{escape(unit)}</td>"
             f"<td>{_named(first[symbol])}</td></tr>"
         )

@@ -26,6 +26,7 @@ from steadypoint.lesson._tree import (
     Heading,
     Inlines,
     Items,
+    Letter,
     Listing,
     Paragraph,
     Picture,
@@ -40,6 +41,7 @@ from steadypoint.lesson._tree import (
     plain,
 )
 from steadypoint.publish import BRAND, Entry, Page
+from steadypoint.values import split_symbol
 
 _STYLE: Final = re.compile(r"<style>(.*?)</style>", re.DOTALL)
 # Drawings that need more than this keep their whole form on wide screens only. [px]
@@ -202,6 +204,15 @@ def _items(one: Items) -> str:
     return f"<{tag}{start}>\n{''.join(rows)}\n</{tag}>"
 
 
+def _named(cell: Inlines) -> str:
+    """The name of a head that is a formula, for readers who hear it."""
+    letters = [item for item in cell if isinstance(item, Letter)]
+    if len(letters) != len(cell) or not letters:
+        return ""
+    name = "_".join(filter(None, (letters[0].base, letters[0].sub)))
+    return f' aria-label="{escape(split_symbol(name).spoken)}"'
+
+
 def _table(one: Table) -> str:
     caption = f"<caption>{inlines(one.caption)}</caption>" if one.caption else ""
     sides = [f' class="{side}"' if side != "left" else "" for side in one.align]
@@ -214,7 +225,7 @@ def _table(one: Table) -> str:
         cells = []
         for place, (cell, side) in enumerate(zip(row, sides, strict=False)):
             named = one.row_heads and place == 0
-            start, end = ('th scope="row"', "th") if named else ("td", "td")
+            start, end = (f'th scope="row"{_named(cell)}', "th") if named else ("td", "td")
             cells.append(f"<{start}{side}>{inlines(cell)}</{end}>")
         rows.append(f"<tr>{''.join(cells)}</tr>")
     return (
